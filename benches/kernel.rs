@@ -1,0 +1,4 @@
+//! Speed of the kernel.
+fn main() {
+    divan::main();
+}

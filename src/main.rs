@@ -1,0 +1,5 @@
+//! The `clavibeam` program: see [`clavibeam::cli`].
+
+fn main() -> std::process::ExitCode {
+    clavibeam::cli::run()
+}

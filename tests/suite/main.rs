@@ -1,0 +1,1 @@
+//! One test program; `cargo test --test suite external` runs one kind.
