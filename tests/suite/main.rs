@@ -1,1 +1,2 @@
 //! One test program; `cargo test --test suite external` runs one kind.
+mod external;

@@ -1,0 +1,532 @@
+//! Members and couplings as links: one law between the motions of two bodies at one point.
+//!
+//! The relative motion of the bodies of nodes `i` and `j`, seen at a point `p`, is
+//!
+//! ```text
+//! v = G(p − xj) uj − G(p − xi) ui        G(d) = ⎡ 1  −[d]× ⎤
+//!                                               ⎣ 0    1   ⎦
+//! ```
+//!
+//! and the link answers with the force and moment `s = C (v − v0)` on body `j` at `p`.
+//! Its stiffness blocks are `Gᵀ C G`: rigid motions strain nothing whatever `C` is. For
+//! a coupling `C` is its law. For a member `p` is its second end and `C` the inverse of
+//! the flexibility of the member held at its first end, turned to global axes.
+
+use nalgebra::{Cholesky, Matrix2, Matrix3, Matrix6, Vector2, Vector3, Vector6};
+
+use super::quadrature::lobatto;
+use super::{Coupling, Frame, Law, LoadAxes, LoadCase, Member, MemberAction, Moduli, Profile};
+use crate::section::Section;
+
+/// Force and moment on a cut, local axes: N, N·mm. See the [module](super) for signs.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct SectionForces {
+    /// Axial force, positive in tension, N.
+    pub axial: f64,
+    /// Shear force along local `y`, N.
+    pub shear_y: f64,
+    /// Shear force along local `z`, N.
+    pub shear_z: f64,
+    /// Torque about local `x`, N·mm.
+    pub torque: f64,
+    /// Bending moment about local `y`, N·mm.
+    pub moment_y: f64,
+    /// Bending moment about local `z`, N·mm.
+    pub moment_z: f64,
+}
+
+impl SectionForces {
+    /// Resultant bending moment, N·mm.
+    pub fn bending(&self) -> f64 {
+        self.moment_y.hypot(self.moment_z)
+    }
+
+    fn from_vector(s: Vector6<f64>) -> Self {
+        SectionForces {
+            axial: s[0],
+            shear_y: s[1],
+            shear_z: s[2],
+            torque: s[3],
+            moment_y: s[4],
+            moment_z: s[5],
+        }
+    }
+}
+
+/// One law between two nodes.
+pub(crate) struct Link {
+    pub nodes: [usize; 2],
+    /// From each node to the point where the law acts.
+    pub levers: [Vector3<f64>; 2],
+    /// Global axes.
+    pub stiffness: Matrix6<f64>,
+}
+
+/// `G(d)`: carries the motion of a node to a point of its body at `d` from it.
+pub(crate) fn carry(lever: &Vector3<f64>) -> Matrix6<f64> {
+    let mut g = Matrix6::identity();
+    g.fixed_view_mut::<3, 3>(0, 3)
+        .copy_from(&-lever.cross_matrix());
+    g
+}
+
+impl Link {
+    /// Stiffness blocks `ii`, `ij`, `jj`; `ji` is the transpose of `ij`.
+    pub fn blocks(&self) -> [Matrix6<f64>; 3] {
+        let [gi, gj] = self.levers.map(|lever| carry(&lever));
+        let (ci, cj) = (self.stiffness * gi, self.stiffness * gj);
+        [gi.tr_mul(&ci), -gi.tr_mul(&cj), gj.tr_mul(&cj)]
+    }
+
+    /// Relative motion of the two bodies at the link's point, global axes.
+    pub fn motion(&self, displacements: &[Vector6<f64>]) -> Vector6<f64> {
+        let [i, j] = self.nodes;
+        carry(&self.levers[1]) * displacements[j] - carry(&self.levers[0]) * displacements[i]
+    }
+}
+
+/// A member's axes, ends and length.
+pub(crate) struct Geometry {
+    /// Rows are the local axes in global components.
+    pub axes: Matrix3<f64>,
+    pub length: f64,
+    /// From each node to the member's second end.
+    pub levers: [Vector3<f64>; 2],
+}
+
+impl Geometry {
+    /// Geometry of a member, or what is wrong with it.
+    pub fn of(frame: &Frame, member: &Member) -> Result<Self, &'static str> {
+        let [start, end] = [0, 1].map(|k| frame.nodes[member.nodes[k]].position + member.arms[k]);
+        let span = end - start;
+        let length = span.norm();
+        let tiny = 1e-9 * (1.0 + start.norm().max(end.norm()));
+        if length.is_nan() || length <= tiny {
+            return Err("has no length");
+        }
+        let x = span / length;
+        let z = member.up - x * member.up.dot(&x);
+        let lean = z.norm();
+        if lean.is_nan() || lean <= 1e-6 * member.up.norm() {
+            return Err("has an up direction along itself");
+        }
+        let z = z / lean;
+        let y = z.cross(&x);
+        Ok(Geometry {
+            axes: Matrix3::from_rows(&[x.transpose(), y.transpose(), z.transpose()]),
+            length,
+            levers: [member.arms[0] + span, member.arms[1]],
+        })
+    }
+
+    /// Turns force and moment (or displacement and rotation) from local to global axes.
+    pub fn to_global(&self, local: &Vector6<f64>) -> Vector6<f64> {
+        stack(
+            self.axes.tr_mul(&local.fixed_rows::<3>(0)),
+            self.axes.tr_mul(&local.fixed_rows::<3>(3)),
+        )
+    }
+
+    /// The reverse of [`Geometry::to_global`].
+    pub fn to_local(&self, global: &Vector6<f64>) -> Vector6<f64> {
+        stack(
+            self.axes * global.fixed_rows::<3>(0),
+            self.axes * global.fixed_rows::<3>(3),
+        )
+    }
+}
+
+pub(crate) fn stack(upper: Vector3<f64>, lower: Vector3<f64>) -> Vector6<f64> {
+    Vector6::new(upper.x, upper.y, upper.z, lower.x, lower.y, lower.z)
+}
+
+/// `Rᵀ C R` with the rotation `R` (rows are local axes) applied to forces and moments alike.
+fn turn_to_global(local: &Matrix6<f64>, axes: &Matrix3<f64>) -> Matrix6<f64> {
+    let mut turned = Matrix6::zeros();
+    for (row, column) in [(0, 0), (0, 3), (3, 0), (3, 3)] {
+        let block = axes.tr_mul(&local.fixed_view::<3, 3>(row, column)) * axes;
+        turned.fixed_view_mut::<3, 3>(row, column).copy_from(&block);
+    }
+    turned
+}
+
+impl Coupling {
+    /// The coupling as a link in global axes.
+    pub(crate) fn link(&self, frame: &Frame) -> Link {
+        let law = match &self.law {
+            Law::Springs(springs) => Matrix6::from_diagonal(&Vector6::from(*springs)),
+            Law::Stiffness(stiffness) => **stiffness,
+        };
+        Link {
+            nodes: self.nodes,
+            levers: self.nodes.map(|node| self.at - frame.nodes[node].position),
+            stiffness: turn_to_global(&law, &self.axes.transpose()),
+        }
+    }
+}
+
+impl Member {
+    /// The member as a link in global axes.
+    pub(crate) fn link(&self, geometry: &Geometry) -> Result<Link, &'static str> {
+        let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
+        let stiffness = Cholesky::new(flexibility)
+            .ok_or("has a section or moduli without positive stiffness")?
+            .inverse();
+        Ok(Link {
+            nodes: self.nodes,
+            levers: geometry.levers,
+            stiffness: turn_to_global(&stiffness, &geometry.axes),
+        })
+    }
+
+    /// What the actions of a load case do to this member, held at its first end and
+    /// free at its second, local axes.
+    pub(crate) fn load(&self, geometry: &Geometry, actions: &[Action]) -> MemberLoading {
+        let mut resultant = Vector6::zeros();
+        for action in actions {
+            resultant += action.beyond(0.0);
+        }
+        MemberLoading {
+            free_motion: self.motion_at(
+                geometry.length,
+                geometry.length,
+                &Vector6::zeros(),
+                actions,
+            ),
+            resultant_at_start: resultant,
+        }
+    }
+
+    /// Motion of the point at `at`, relative to the first end, local axes:
+    ///
+    /// ```text
+    /// v = ∫₀ᵃᵗ b(x)ᵀ (f s(x) + e₀) dx
+    /// ```
+    ///
+    /// with `b(x)` the section forces at `x` for unit forces at the point, `f` the section
+    /// flexibility and `e₀` the stress-free strains.
+    ///
+    /// * `end`: section forces at the second end, local axes
+    pub(crate) fn motion_at(
+        &self,
+        at: f64,
+        length: f64,
+        end: &Vector6<f64>,
+        actions: &[Action],
+    ) -> Vector6<f64> {
+        let free = stress_free(actions);
+        let mut cuts: Vec<f64> = actions.iter().flat_map(Action::breaks).collect();
+        cuts.extend([0.0, at]);
+        cuts.retain(|cut| (0.0..=at).contains(cut));
+        cuts.sort_by(f64::total_cmp);
+        let mut motion = Vector6::zeros();
+        // Section strains are cubic at most in a prismatic member; seven points leave room
+        // for sections that vary.
+        let rule = lobatto(7);
+        for piece in cuts.windows(2) {
+            let span = piece[1] - piece[0];
+            if span <= 0.0 {
+                continue;
+            }
+            for (position, weight) in rule {
+                let x = piece[0] + span * position;
+                let inside = piece[0] + span * position.clamp(1e-12, 1.0 - 1e-12);
+                let forces = forces_at(inside, length, end, actions);
+                let section = self.profile.section_at(x / length);
+                let strain = section_flexibility(&section, &self.moduli).strain(&forces) + free;
+                motion += pull_back(at - x, &strain) * (span * weight);
+            }
+        }
+        motion
+    }
+
+    /// Section forces at `x` from the member's first end.
+    pub(crate) fn section_forces(
+        &self,
+        x: f64,
+        length: f64,
+        end: &Vector6<f64>,
+        actions: &[Action],
+    ) -> SectionForces {
+        SectionForces::from_vector(forces_at(x, length, end, actions))
+    }
+}
+
+/// What loads along a member do to it as a cantilever held at its first end.
+pub(crate) struct MemberLoading {
+    /// Motion of its second end, local axes.
+    pub free_motion: Vector6<f64>,
+    /// All its loads, reduced to its first end, local axes.
+    pub resultant_at_start: Vector6<f64>,
+}
+
+/// `s(x) = b(x) s(L) + loads beyond x`.
+fn forces_at(x: f64, length: f64, end: &Vector6<f64>, actions: &[Action]) -> Vector6<f64> {
+    let mut forces = push_forward(length - x, end);
+    for action in actions {
+        forces += action.beyond(x);
+    }
+    forces
+}
+
+/// Force and moment at a point, carried by statics to `arm` nearer the first end.
+fn push_forward(arm: f64, s: &Vector6<f64>) -> Vector6<f64> {
+    Vector6::new(s[0], s[1], s[2], s[3], s[4] - arm * s[2], s[5] + arm * s[1])
+}
+
+/// Motion at a point `arm` beyond a section that strains by `e`: the transpose of
+/// [`push_forward`].
+fn pull_back(arm: f64, e: &Vector6<f64>) -> Vector6<f64> {
+    Vector6::new(e[0], e[1] + arm * e[5], e[2] - arm * e[4], e[3], e[4], e[5])
+}
+
+/// Strains of a section per unit of section force.
+struct SectionFlexibility {
+    axial: f64,
+    shear: Vector2<f64>,
+    torsion: f64,
+    bending: Matrix2<f64>,
+}
+
+/// ```text
+/// ε = N/EA   γy = Vy/GAy   γz = Vz/GAz   θ′ = T/GJ
+/// ⎡My⎤     ⎡ Iy  −Iyz⎤ ⎡κy⎤
+/// ⎣Mz⎦ = E ⎣−Iyz   Iz⎦ ⎣κz⎦
+/// ```
+fn section_flexibility(section: &Section, moduli: &Moduli) -> SectionFlexibility {
+    let Moduli { youngs, shear } = *moduli;
+    let (iy, iz, iyz) = (
+        section.second_moment_y,
+        section.second_moment_z,
+        section.product_moment,
+    );
+    let determinant = youngs * (iy * iz - iyz * iyz);
+    SectionFlexibility {
+        axial: 1.0 / (youngs * section.area),
+        shear: Vector2::new(
+            1.0 / (shear * section.shear_area_y),
+            1.0 / (shear * section.shear_area_z),
+        ),
+        torsion: 1.0 / (shear * section.torsion_constant),
+        bending: Matrix2::new(iz, iyz, iyz, iy) / determinant,
+    }
+}
+
+impl SectionFlexibility {
+    fn strain(&self, s: &Vector6<f64>) -> Vector6<f64> {
+        let curvature = self.bending * Vector2::new(s[4], s[5]);
+        Vector6::new(
+            self.axial * s[0],
+            self.shear.x * s[1],
+            self.shear.y * s[2],
+            self.torsion * s[3],
+            curvature.x,
+            curvature.y,
+        )
+    }
+
+    /// Adds `weight · bᵀ f b` for a section `arm` from the second end.
+    fn add_to(&self, flexibility: &mut Matrix6<f64>, arm: f64, weight: f64) {
+        flexibility[(0, 0)] += weight * self.axial;
+        flexibility[(3, 3)] += weight * self.torsion;
+        let [kyy, kyz, kzz] = [
+            weight * self.bending[(0, 0)],
+            weight * self.bending[(0, 1)],
+            weight * self.bending[(1, 1)],
+        ];
+        // Rows and columns 1, 2, 4, 5 are Vy, Vz, My, Mz: a unit Vy bends by `arm` about z,
+        // a unit Vz by `−arm` about y.
+        flexibility[(1, 1)] += weight * self.shear.x + arm * arm * kzz;
+        flexibility[(2, 2)] += weight * self.shear.y + arm * arm * kyy;
+        flexibility[(4, 4)] += kyy;
+        flexibility[(5, 5)] += kzz;
+        for (row, column, entry) in [
+            (2, 1, -arm * arm * kyz),
+            (4, 1, arm * kyz),
+            (5, 1, arm * kzz),
+            (4, 2, -arm * kyy),
+            (5, 2, -arm * kyz),
+            (5, 4, kyz),
+        ] {
+            flexibility[(row, column)] += entry;
+            flexibility[(column, row)] += entry;
+        }
+    }
+}
+
+impl Profile {
+    /// Flexibility of a member held at its first end: motion of its second end for unit
+    /// forces there, local axes. Force interpolation is exact, so the only error is that of
+    /// the quadrature, and none for a prismatic member.
+    ///
+    /// Source: Przemieniecki, *Theory of Matrix Structural Analysis* (1968), the unit-load
+    /// method (from memory).
+    fn flexibility(&self, moduli: &Moduli, length: f64) -> Matrix6<f64> {
+        let mut flexibility = Matrix6::zeros();
+        let sections: &[Section] = match self {
+            Profile::Prismatic(section) => std::slice::from_ref(section),
+            Profile::Varying(sections) => sections,
+        };
+        // Three points integrate the quadratic of a prismatic member exactly.
+        let rule = lobatto(sections.len().max(3));
+        for (point, (position, weight)) in rule.iter().enumerate() {
+            let section = &sections[point.min(sections.len() - 1)];
+            section_flexibility(section, moduli).add_to(
+                &mut flexibility,
+                length * (1.0 - position),
+                length * weight,
+            );
+        }
+        flexibility
+    }
+
+    /// The section at a fraction of the member's length: between the given points the
+    /// properties follow the polynomial through them.
+    pub fn section_at(&self, fraction: f64) -> Section {
+        let sections = match self {
+            Profile::Prismatic(section) => return *section,
+            Profile::Varying(sections) => sections,
+        };
+        let rule = lobatto(sections.len());
+        let share = |i: usize| -> f64 {
+            let (own, _) = rule[i];
+            rule.iter()
+                .enumerate()
+                .filter(|(k, _)| *k != i)
+                .map(|(_, (other, _))| (fraction - other) / (own - other))
+                .product()
+        };
+        let shares: Vec<f64> = (0..rule.len()).map(share).collect();
+        let mix = |property: fn(&Section) -> f64| -> f64 {
+            sections
+                .iter()
+                .zip(&shares)
+                .map(|(section, share)| share * property(section))
+                .sum()
+        };
+        // A shear area without limit stays without limit.
+        let mix_shear_area = |property: fn(&Section) -> f64| -> f64 {
+            if sections
+                .iter()
+                .any(|section| property(section).is_infinite())
+            {
+                f64::INFINITY
+            } else {
+                mix(property)
+            }
+        };
+        let nearest = (0..rule.len())
+            .min_by(|&a, &b| {
+                let away = |i: usize| (rule[i].0 - fraction).abs();
+                away(a).total_cmp(&away(b))
+            })
+            .unwrap_or(0);
+        Section {
+            area: mix(|s| s.area),
+            second_moment_y: mix(|s| s.second_moment_y),
+            second_moment_z: mix(|s| s.second_moment_z),
+            product_moment: mix(|s| s.product_moment),
+            torsion_constant: mix(|s| s.torsion_constant),
+            shear_area_y: mix_shear_area(|s| s.shear_area_y),
+            shear_area_z: mix_shear_area(|s| s.shear_area_z),
+            ..sections[nearest]
+        }
+    }
+}
+
+/// A [`MemberAction`] in local axes.
+#[derive(Clone, Copy)]
+pub(crate) enum Action {
+    Point {
+        at: f64,
+        load: Vector6<f64>,
+    },
+    Line {
+        stretch: [f64; 2],
+        force: [Vector3<f64>; 2],
+    },
+    StressFree(Vector6<f64>),
+}
+
+/// The actions of a load case on a member, in its local axes.
+pub(crate) fn local_actions(case: &LoadCase, member: usize, geometry: &Geometry) -> Vec<Action> {
+    let turn = |axes: LoadAxes, v: Vector3<f64>| match axes {
+        LoadAxes::Global => geometry.axes * v,
+        LoadAxes::Local => v,
+    };
+    case.actions_on(member)
+        .map(|action| match *action {
+            MemberAction::Point {
+                at,
+                force,
+                moment,
+                axes,
+            } => Action::Point {
+                at,
+                load: stack(turn(axes, force), turn(axes, moment)),
+            },
+            MemberAction::Line {
+                stretch,
+                force,
+                axes,
+            } => Action::Line {
+                stretch,
+                force: force.map(|f| turn(axes, f)),
+            },
+            MemberAction::StressFree {
+                strain,
+                curvature_y,
+                curvature_z,
+            } => Action::StressFree(Vector6::new(
+                strain,
+                0.0,
+                0.0,
+                0.0,
+                curvature_y,
+                curvature_z,
+            )),
+        })
+        .collect()
+}
+
+fn stress_free(actions: &[Action]) -> Vector6<f64> {
+    actions
+        .iter()
+        .map(|action| match action {
+            Action::StressFree(strain) => *strain,
+            _ => Vector6::zeros(),
+        })
+        .sum()
+}
+
+impl Action {
+    /// Places where the section forces it causes are not smooth.
+    pub(crate) fn breaks(&self) -> Vec<f64> {
+        match self {
+            Action::Point { at, .. } => vec![*at],
+            Action::Line { stretch, .. } => stretch.to_vec(),
+            Action::StressFree(_) => Vec::new(),
+        }
+    }
+
+    /// Force and moment about the section at `x` of the part of the load beyond it.
+    fn beyond(&self, x: f64) -> Vector6<f64> {
+        match self {
+            Action::Point { at, load } if *at >= x => push_forward(at - x, load),
+            Action::Line {
+                stretch: [from, to],
+                force,
+            } if *to > x => {
+                let near = from.max(x);
+                let at_near = force[0] + (force[1] - force[0]) * ((near - from) / (to - from));
+                let span = to - near;
+                let total = (at_near + force[1]) * (span / 2.0);
+                // ∫ η w dη over the span, η from its near end.
+                let first_moment = (at_near / 6.0 + force[1] / 3.0) * (span * span);
+                let moment = total * (near - x) + first_moment;
+                Vector6::new(total.x, total.y, total.z, 0.0, -moment.z, moment.y)
+            }
+            _ => Vector6::zeros(),
+        }
+    }
+}

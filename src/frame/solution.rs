@@ -1,0 +1,113 @@
+//! What a solved frame tells.
+
+use nalgebra::{Vector3, Vector6};
+
+use super::element::{Geometry, SectionForces, carry, local_actions};
+use super::{Frame, LoadCase};
+
+/// The solution of a frame under all its load cases.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solution {
+    /// One for each load case, in their order.
+    pub cases: Vec<CaseSolution>,
+    /// How sound the factorisation was.
+    pub checks: Checks,
+}
+
+/// Self-checks of the factorisation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Checks {
+    /// Smallest pivot over its diagonal entry; a mechanism brings it to round-off.
+    pub smallest_pivot_ratio: f64,
+}
+
+/// Motions and forces under one load case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CaseSolution {
+    /// Name of the load case.
+    pub name: String,
+    /// Displacement (mm) and rotation (rad) of every node, global axes.
+    pub displacements: Vec<Vector6<f64>>,
+    /// Force (N) and moment (N·mm) on the second end of every member, its local axes.
+    pub member_ends: Vec<Vector6<f64>>,
+    /// Force (N) and moment (N·mm) that every coupling's law takes, on its second body,
+    /// its local axes; positive where the second body moved ahead of the first.
+    pub coupling_forces: Vec<Vector6<f64>>,
+    /// Force (N) and moment (N·mm) of the supports on every node, global axes.
+    pub reactions: Vec<Vector6<f64>>,
+    /// Largest unbalanced force on a free degree of freedom over `|K| |u|`.
+    pub residual: f64,
+    /// Resultant of all loads and reactions over the largest force that acts.
+    pub imbalance: f64,
+}
+
+impl CaseSolution {
+    /// Displacement of a node, mm, global axes.
+    pub fn displacement(&self, node: usize) -> Vector3<f64> {
+        self.displacements[node].fixed_rows::<3>(0).into_owned()
+    }
+
+    /// Rotation of a node, rad, global axes.
+    pub fn rotation(&self, node: usize) -> Vector3<f64> {
+        self.displacements[node].fixed_rows::<3>(3).into_owned()
+    }
+
+    /// Force of the supports on a node, N, global axes.
+    pub fn reaction_force(&self, node: usize) -> Vector3<f64> {
+        self.reactions[node].fixed_rows::<3>(0).into_owned()
+    }
+
+    /// Moment of the supports on a node, N·mm, global axes.
+    pub fn reaction_moment(&self, node: usize) -> Vector3<f64> {
+        self.reactions[node].fixed_rows::<3>(3).into_owned()
+    }
+
+    /// Section forces of a member at a distance from its first end.
+    ///
+    /// * `frame`, `case`: those this solution belongs to
+    /// * `at`: mm, from 0 to the member's length
+    ///
+    /// # Panics
+    /// If the member does not exist.
+    pub fn section_forces(
+        &self,
+        frame: &Frame,
+        case: &LoadCase,
+        member: usize,
+        at: f64,
+    ) -> SectionForces {
+        let (geometry, part) = located(frame, member);
+        let actions = local_actions(case, member, &geometry);
+        part.section_forces(at, geometry.length, &self.member_ends[member], &actions)
+    }
+
+    /// Displacement and rotation of a member's axis at a distance from its first end,
+    /// global axes, shear deformation included.
+    ///
+    /// * `frame`, `case`: those this solution belongs to
+    /// * `at`: mm, from 0 to the member's length
+    ///
+    /// # Panics
+    /// If the member does not exist.
+    pub fn motion_along(
+        &self,
+        frame: &Frame,
+        case: &LoadCase,
+        member: usize,
+        at: f64,
+    ) -> Vector6<f64> {
+        let (geometry, part) = located(frame, member);
+        let actions = local_actions(case, member, &geometry);
+        let end = &self.member_ends[member];
+        let bent = part.motion_at(at, geometry.length, end, &actions);
+        let along = geometry.axes.row(0).transpose() * at;
+        let rigid = carry(&(part.arms[0] + along)) * self.displacements[part.nodes[0]];
+        rigid + geometry.to_global(&bent)
+    }
+}
+
+fn located(frame: &Frame, member: usize) -> (Geometry, &super::Member) {
+    let part = &frame.members[member];
+    let geometry = Geometry::of(frame, part).expect("a solved frame has sound members");
+    (geometry, part)
+}
