@@ -1,0 +1,3 @@
+//! Values from outside: published or computed independently of this crate.
+
+mod sections;
