@@ -1,2 +1,3 @@
 //! One test program; `cargo test --test suite external` runs one kind.
+
 mod external;
