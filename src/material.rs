@@ -15,9 +15,24 @@ pub struct Material {
     pub strength: Option<Strength>,
 }
 
+/// What a material is made of, where a formula depends on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Family {
+    /// Stainless steel.
+    Steel,
+    /// Titanium and its alloys.
+    Titanium,
+    /// Cobalt-chromium alloys.
+    CobaltChromium,
+    /// Cortical bone.
+    Bone,
+}
+
 /// Static limits and a fatigue point. Stresses in MPa, all positive.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Strength {
+    /// What it is made of.
+    pub family: Family,
     /// 0.2 % proof stress of a metal, yield stress of bone, in tension.
     pub proof_tension: f64,
     /// The same in compression.
@@ -47,6 +62,7 @@ pub enum BoneAge {
 /// Finished implants may differ from the bar they were made of.
 struct Metal {
     name: &'static str,
+    family: Family,
     youngs_modulus: f64,
     poisson_ratio: f64,
     proof: f64,
@@ -74,6 +90,7 @@ const COBALT_CHROMIUM_IN_SALINE: f64 = STEEL_IN_SALINE;
 static METALS: [Metal; 10] = [
     Metal {
         name: "ti-6al-7nb",
+        family: Family::Titanium,
         youngs_modulus: 105_000.0,
         poisson_ratio: 0.35,
         proof: 800.0,
@@ -86,6 +103,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "ti-6al-4v-eli",
+        family: Family::Titanium,
         youngs_modulus: 112_000.0,
         poisson_ratio: 0.34,
         proof: 795.0,
@@ -98,6 +116,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "cp-ti-grade-2",
+        family: Family::Titanium,
         youngs_modulus: 104_000.0,
         poisson_ratio: 0.36,
         proof: 275.0,
@@ -110,6 +129,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "cp-ti-grade-4",
+        family: Family::Titanium,
         youngs_modulus: 104_000.0,
         poisson_ratio: 0.36,
         proof: 483.0,
@@ -122,6 +142,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "cp-ti-grade-4-cold-worked",
+        family: Family::Titanium,
         youngs_modulus: 105_000.0,
         poisson_ratio: 0.36,
         proof: 520.0,
@@ -134,6 +155,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "steel-316l-annealed",
+        family: Family::Steel,
         youngs_modulus: 193_000.0,
         poisson_ratio: 0.3,
         proof: 190.0,
@@ -146,6 +168,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "steel-316l-cold-worked",
+        family: Family::Steel,
         youngs_modulus: 193_000.0,
         poisson_ratio: 0.3,
         proof: 690.0,
@@ -158,6 +181,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "cocrmo-annealed",
+        family: Family::CobaltChromium,
         youngs_modulus: 235_000.0,
         poisson_ratio: 0.3,
         proof: 517.0,
@@ -170,6 +194,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "cocrmo-hot-worked",
+        family: Family::CobaltChromium,
         youngs_modulus: 235_000.0,
         poisson_ratio: 0.3,
         proof: 700.0,
@@ -182,6 +207,7 @@ static METALS: [Metal; 10] = [
     },
     Metal {
         name: "cocrmo-warm-worked",
+        family: Family::CobaltChromium,
         youngs_modulus: 235_000.0,
         poisson_ratio: 0.3,
         proof: 827.0,
@@ -230,6 +256,7 @@ impl Material {
         let metal = METALS.iter().find(|metal| metal.name == name)?;
         Some(Material {
             strength: Some(Strength {
+                family: metal.family,
                 proof_tension: metal.proof,
                 proof_compression: metal.proof,
                 ultimate_tension: metal.ultimate,
@@ -260,6 +287,7 @@ impl Material {
             // Common practice, no source.
             poisson_ratio: 0.3,
             strength: Some(Strength {
+                family: Family::Bone,
                 // Several sources, from memory.
                 proof_tension: 115.0,
                 proof_compression: 180.0,
@@ -303,6 +331,7 @@ fn child_from(adult: &Material) -> Material {
         let tension = ultimate_tension / grown.ultimate_tension;
         let compression = ultimate_compression / grown.ultimate_compression;
         Strength {
+            family: Family::Bone,
             proof_tension: grown.proof_tension * tension,
             proof_compression: grown.proof_compression * compression,
             ultimate_tension,

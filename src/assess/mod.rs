@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use crate::case::DefaultUsed;
+pub use crate::construct::Part;
 
 /// All constructs of a case side by side.
 #[derive(Debug, Clone, Serialize)]
@@ -159,18 +160,6 @@ pub struct CriticalSection {
     pub proof_stress_mpa: f64,
     /// One for each activity.
     pub activities: Vec<SectionStress>,
-}
-
-/// What part of the construct a critical section belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Part {
-    /// Nail, pin or plate.
-    Device,
-    /// A screw.
-    Screw,
-    /// The bone.
-    Bone,
 }
 
 /// Stress and margins at one critical section in one activity.
