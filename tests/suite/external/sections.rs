@@ -264,7 +264,8 @@ fn hollow_ellipses_within_bounds_and_symmetric() {
 }
 
 /// The series against the boundary elements, two solutions that share nothing: an ellipse with a
-/// wall of even thickness. Tolerances: `J` to the elements' 1e-5, stress to their 0.5 %.
+/// wall of even thickness. The elements leave 5e-5 in `J` (2e-5 with twice as many, below 1e-5 with
+/// four times) and 0.5 % in the stress.
 #[test]
 fn series_and_boundary_elements_agree() {
     let series = Section::hollow_ellipse(12.0, 8.0, 8.0, 4.0, 0.3);
@@ -274,7 +275,7 @@ fn series_and_boundary_elements_agree() {
         Section::polygon(&outer, &[hole]).unwrap().section
     };
     let j = smooth_limit(|count| polygon(count).torsion_constant);
-    assert_relative_eq!(j, series.torsion_constant, max_relative = 1e-5);
+    assert_relative_eq!(j, series.torsion_constant, max_relative = 1e-4);
     let tau = polygon(192).torsion_shear;
     assert_relative_eq!(tau, series.torsion_shear, max_relative = 5e-3);
 }
@@ -369,6 +370,27 @@ fn polygon_torsion_constants() {
     };
     let j = smooth_limit(|count| eccentric(count).section.torsion_constant);
     assert_relative_eq!(j, 1729.886, max_relative = 2e-5);
+}
+
+/// Thin sections, hard for boundary elements, against closed forms: strips and round tubes down to
+/// a wall of 1/120 of the diameter. The elements are promised to 0.05 %.
+#[test]
+fn thin_polygon_torsion_constants() {
+    for width in [20.0, 100.0] {
+        let strip = [[0.0, 0.0], [width, 0.0], [width, 1.0], [0.0, 1.0]];
+        let section = Section::polygon(&strip, &[]).unwrap().section;
+        let j = Section::rectangle(width, 1.0, 0.3).torsion_constant;
+        assert_relative_eq!(section.torsion_constant, j, max_relative = 5e-4);
+    }
+    for inner in [5.0, 5.5, 5.8, 5.9] {
+        let tube = |count| {
+            let outer = ellipse_points(6.0, 6.0, 0.0, count);
+            Section::polygon(&outer, &[ellipse_points(inner, inner, 0.0, count)]).unwrap()
+        };
+        let found = smooth_limit(|count| tube(count).section.torsion_constant);
+        let j = Section::tube(12.0, 2.0 * inner, 0.3).torsion_constant;
+        assert_relative_eq!(found, j, max_relative = 5e-4);
+    }
 }
 
 /// Area properties of the two holed sections in closed form, reached with ever more vertices;
