@@ -1,3 +1,4 @@
 //! Values from outside: published or computed independently of this crate.
 
+mod polygon_sections;
 mod sections;
