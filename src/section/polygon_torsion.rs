@@ -8,6 +8,9 @@ use super::contour::{self, Point, cross, dot, edges, minus};
 /// About how many boundary elements a section gets; each edge has one at least.
 const ELEMENTS: f64 = 320.0;
 
+/// A thin section gets more, no longer than its mean thickness, up to about this many.
+const MOST_ELEMENTS: f64 = 1600.0;
+
 /// Torsion constant and largest shear stress.
 ///
 /// Prandtl's stress function obeys `Δφ = −2`, is 0 on the outer contour and a constant `cₖ` round
@@ -17,20 +20,25 @@ const ELEMENTS: f64 = 320.0;
 ///
 /// ```text
 /// ∮ q ln ρ ds + 2π cₖ = −2 ∫ ln ρ dA,   ∫ ln ρ dA = ∮ d (ln ρ / 2 − 1/4) ds
-/// J = ∫ |∇φ|² dA = −Ip − ∮ (r²/2) q ds
+/// J = 2 ∫ φ dA + 2 Σ cₖ Aₖ = −2 I − ∮ h² q ds
 /// ```
+///
+/// The last form is Green's second identity with `h²/2`, `h` being any coordinate of the plane
+/// and `I = ∫ h² dA`; the one across the thin direction keeps the difference from cancelling.
 ///
 /// `d`, the distance of `p` from the edge's line, is constant along an edge, so one closed-form
 /// integral of `ln ρ` serves both sides. `q` is constant over each element; elements shrink
 /// towards the corners. Lengths are scaled to a size below 1, where the equation has one solution.
 ///
 /// * `contours`: the outer one, then the holes, the material on their left, about the centroid
+/// * `thin`: unit vector of the direction in which the second moment is least
+/// * `area`, `least_moment`: mm², and `I` in that direction, mm⁴
 ///
 /// Source: direct boundary-element method for the torsion problem (textbook theory).
-pub(super) fn solve(contours: &[Vec<Point>]) -> Torsion {
+pub(super) fn solve(contours: &[Vec<Point>], thin: Point, area: f64, least_moment: f64) -> Torsion {
     let [y, z] = [0, 1].map(|axis| contour::extent(&contours[0], axis));
     let size = (y[1] - y[0]).hypot(z[1] - z[0]);
-    let elements = elements(contours, size);
+    let elements = elements(contours, area, size);
     let (count, hole_count) = (elements.len(), contours.len() - 1);
 
     let mut matrix = DMatrix::zeros(count + hole_count, count + hole_count);
@@ -54,12 +62,10 @@ pub(super) fn solve(contours: &[Vec<Point>]) -> Torsion {
         .solve(&right)
         .expect("the Dirichlet problem has one solution at this size");
 
-    let mut constant = 0.0;
+    let mut constant = -2.0 * least_moment / size.powi(4);
     let mut peak = 0.0_f64;
     for (element, q) in elements.iter().zip(gradient.iter()) {
-        // ∮ (r²/2)(r·n) ds = 2 Ip, and r·n is constant along an edge.
-        let lever = cross(element.ends[0], element.ends[1]) / element.length();
-        constant -= element.half_r_squared() * (q + lever / 2.0);
+        constant -= element.second_moment(thin) * q;
         peak = peak.max(q.abs());
     }
     Torsion {
@@ -104,18 +110,20 @@ impl Element {
         (distance, primitive(start + length) - primitive(start))
     }
 
-    /// `∫ r²/2 ds`.
-    fn half_r_squared(&self) -> f64 {
-        let (length, middle) = (self.length(), self.middle());
-        length / 2.0 * (dot(middle, middle) + length * length / 12.0)
+    /// `∫ h² ds`, `h` being the coordinate along a unit vector; Simpson's rule is exact.
+    fn second_moment(&self, along: Point) -> f64 {
+        let h2 = |p: Point| dot(p, along).powi(2);
+        self.length() / 6.0 * (h2(self.ends[0]) + 4.0 * h2(self.middle()) + h2(self.ends[1]))
     }
 }
 
 /// The edges cut up, scaled by `1/size`.
-fn elements(contours: &[Vec<Point>], size: f64) -> Vec<Element> {
+fn elements(contours: &[Vec<Point>], area: f64, size: f64) -> Vec<Element> {
     let length = |[p, q]: [Point; 2]| (q[0] - p[0]).hypot(q[1] - p[1]);
     let all_edges = contours.iter().flat_map(|contour| edges(contour));
-    let spacing = all_edges.map(length).sum::<f64>() / ELEMENTS;
+    let perimeter = all_edges.map(length).sum::<f64>();
+    let thickness = 2.0 * area / perimeter;
+    let spacing = thickness.clamp(perimeter / MOST_ELEMENTS, perimeter / ELEMENTS);
     let mut elements = Vec::new();
     for (contour, points) in contours.iter().enumerate() {
         for edge in edges(points) {

@@ -3,3 +3,5 @@
 mod anatomy;
 mod beams;
 mod materials;
+mod polygon_sections;
+mod sections;
