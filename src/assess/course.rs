@@ -94,8 +94,8 @@ fn add_plate(drawing: &mut Drawing, plate: &Plate, clavicle: &Clavicle) {
             let head = hole.position + hole.normal * (plate.thickness / 2.0);
             let reach = |out: Vector3<f64>| out * clavicle.surface_distance(hole.beside, out);
             let centre = clavicle.point(hole.beside);
-            let near_wall = reach(hole.normal).norm()
-                - clavicle.canal_half_width(hole.beside, hole.normal);
+            let near_wall =
+                reach(hole.normal).norm() - clavicle.canal_half_width(hole.beside, hole.normal);
             let tip = match screw.bicortical {
                 true => centre + reach(-hole.normal),
                 false => centre + reach(hole.normal) - hole.normal * near_wall,

@@ -2,6 +2,18 @@
 //!
 //! The types here are the JSON of `compare` and the only thing reports see.
 
+mod compare;
+mod course;
+mod fatigue;
+mod fit;
+mod flags;
+mod motion;
+mod stress;
+mod summary;
+
+pub use compare::{AssessError, assess};
+pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
+
 use serde::Serialize;
 
 use crate::case::DefaultUsed;
@@ -221,7 +233,7 @@ pub struct Purchase {
 /// Whether the construct keeps the bone's length.
 #[derive(Debug, Clone, Serialize)]
 pub struct Slip {
-    /// `yes`, `only with contact` or `no`.
+    /// `yes`, `by thread`, `only with contact` or `no`.
     pub length_stable: &'static str,
     /// Why, in a sentence.
     pub reason: String,

@@ -3,6 +3,7 @@
 //! An [`Activity`] is what a person names; a [`Setup`] is what a model needs: where the
 //! bone is held and what acts on it.
 
+mod describe;
 mod setup;
 mod shoulder;
 
