@@ -62,7 +62,7 @@ pub fn assess(case: &Case) -> Result<Assessment, AssessError> {
             callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
         },
         fixtures: super::summary::fixtures(),
-        activities: activities(case, &loading, &intact),
+        activities: activities(case, &intact),
         intact: intact_stiffness,
         constructs,
         defaults_used: case.defaults_used.clone(),
@@ -262,7 +262,7 @@ impl CriticalSection {
 }
 
 /// The activities in words, with what they put on the intact bone.
-fn activities(case: &Case, loading: &Loadings, intact: &Solved) -> Vec<ActivitySummary> {
+fn activities(case: &Case, intact: &Solved) -> Vec<ActivitySummary> {
     let Solved {
         construct,
         activities,
