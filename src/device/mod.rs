@@ -3,6 +3,8 @@
 //! Lengths in mm. Positions along the bone are fractions of its straight length
 //! from the sternal end.
 
+pub mod catalogue;
+
 use crate::material::Material;
 
 /// One way of holding the fracture.
