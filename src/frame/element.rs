@@ -43,6 +43,11 @@ impl SectionForces {
         self.moment_y.hypot(self.moment_z)
     }
 
+    /// Resultant of bending moment and torque, N·mm.
+    pub fn resultant_moment(&self) -> f64 {
+        self.bending().hypot(self.torque)
+    }
+
     fn from_vector(s: Vector6<f64>) -> Self {
         SectionForces {
             axial: s[0],

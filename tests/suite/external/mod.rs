@@ -2,6 +2,8 @@
 
 mod anatomy;
 mod beams;
+mod constructs;
 mod materials;
+mod notches;
 mod polygon_sections;
 mod sections;
