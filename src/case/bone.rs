@@ -154,11 +154,13 @@ const LEAST_STATION_SPACING: f64 = 0.01;
 
 fn require_spacing(inputs: &mut Inputs, stations: &[StationTable]) {
     for (index, pair) in stations.windows(2).enumerate() {
-        let least = pair[0].at + LEAST_STATION_SPACING;
         inputs.check.require(
             &key_path(&entry_path("bone.station", index + 1), "at"),
-            pair[1].at >= least,
-            format!("must be at least {least:.2}, well past the station before"),
+            pair[1].at - pair[0].at >= LEAST_STATION_SPACING,
+            format!(
+                "must lie at least {LEAST_STATION_SPACING} past the station before, at {}",
+                pair[0].at
+            ),
         );
     }
 }

@@ -256,7 +256,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "stations_out_of_order",
-        &["10: bone.station[3].at = 0.5 must be at least 1.01, well past the station before"],
+        &["10: bone.station[3].at = 0.5 must lie at least 0.01 past the station before, at 1"],
     ),
     (
         "stations_short_of_end",
