@@ -1,2 +1,4 @@
 //! One test program; `cargo test --test suite external` runs one kind.
+mod common;
 mod external;
+mod layers;
