@@ -6,7 +6,7 @@ use clavibeam::frame::{
     CaseSolution, Frame, Law, LoadAxes, LoadCase, MemberAction, Moduli, Profile, lobatto, solve,
 };
 use clavibeam::section::{Outline, Section};
-use nalgebra::{Matrix3, Matrix6, Rotation3, Vector3, vector};
+use nalgebra::{Matrix3, Matrix6, Rotation3, Vector3, Vector6, vector};
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 
@@ -128,24 +128,30 @@ pub enum Loads {
 }
 
 impl Sample {
-    /// A skew frame: a chain, branches that may close loops, arms, product moments, sections
-    /// that vary, couplings, and grounds (nodes held altogether). The same seed gives the
-    /// same frame.
-    pub fn frame(seed: u64) -> Self {
+    /// A skew chain of the given number of nodes, held at its first.
+    pub fn chain(seed: u64, count: usize) -> Self {
         let mut sample = Sample {
             frame: Frame::default(),
             case: LoadCase::named(format!("seed {seed}")),
             rng: StdRng::seed_from_u64(seed),
         };
-        let ground = sample.node(Vector3::zeros());
-        sample.frame.fix(ground);
-        let chain = sample.rng.random_range(2..6);
-        let mut last = ground;
-        for _ in 0..chain {
+        let mut last = sample.node(Vector3::zeros());
+        sample.frame.fix(last);
+        for _ in 1..count {
             last = sample.branch(last);
         }
+        sample
+    }
+
+    /// A skew frame: a chain, branches that may close loops, arms, product moments, sections
+    /// that vary, couplings, and grounds (nodes held altogether), a node on springs. Odd
+    /// seeds also hold single freedoms of that node. The same seed gives the same frame.
+    pub fn frame(seed: u64) -> Self {
+        let chain = 3 + (seed % 4) as usize;
+        let mut sample = Sample::chain(seed, chain);
+        let last = chain - 1;
         for _ in 0..sample.rng.random_range(1..4) {
-            let from = sample.rng.random_range(1..=chain);
+            let from = sample.rng.random_range(1..chain);
             let to = sample.branch(from);
             match sample.rng.random_range(0..4) {
                 0 => sample.frame.fix(to),
@@ -153,6 +159,12 @@ impl Sample {
                 2 => sample.member([to, last]),
                 _ => {}
             }
+        }
+        let (k, c) = (sample.rng.random_range(1.0..100.0), 1e4);
+        sample.frame.spring(last, [k, k, k, c, c, c]);
+        if seed % 2 == 1 {
+            let fixed = [(); 6].map(|()| sample.rng.random_bool(0.3));
+            sample.frame.hold(last, fixed);
         }
         sample
     }
@@ -167,8 +179,12 @@ impl Sample {
     /// Another load case for the frame.
     pub fn load_case(&mut self, loads: Loads) -> LoadCase {
         let mut case = LoadCase::named(self.case.name.clone());
-        for _ in 0..self.rng.random_range(1..4) {
-            let node = self.rng.random_range(0..self.frame.nodes.len());
+        for k in 0..self.rng.random_range(1..4) {
+            // Node 1 is free to move, so that every case moves something.
+            let node = match k {
+                0 => 1,
+                _ => self.rng.random_range(0..self.frame.nodes.len()),
+            };
             case = case.with_load(node, self.vector(100.0), self.vector(2000.0));
         }
         for _ in 0..self.rng.random_range(0..4) {
@@ -238,7 +254,7 @@ impl Sample {
         to
     }
 
-    fn member(&mut self, nodes: [usize; 2]) {
+    pub fn member(&mut self, nodes: [usize; 2]) {
         let along = self.frame.nodes[nodes[1]].position - self.frame.nodes[nodes[0]].position;
         // Well off the member's own direction.
         let up = self.vector(1.0).cross(&along);
@@ -246,7 +262,7 @@ impl Sample {
             true => {
                 let (first, last) = (self.section(), self.rng.random_range(0.7..1.0));
                 let run = |&(x, _): &(f64, f64)| scaled(first, 1.0 + x * (last - 1.0));
-                Profile::Varying(lobatto(7).iter().map(run).collect())
+                Profile::Varying(lobatto(9).iter().map(run).collect())
             }
             false => Profile::Prismatic(self.section()),
         };
@@ -268,7 +284,7 @@ impl Sample {
     }
 
     /// A coupling between two nodes, acting off both: springs or a full law.
-    fn couple(&mut self, a: usize, b: usize) {
+    pub fn couple(&mut self, a: usize, b: usize) {
         let middle = (self.frame.nodes[a].position + self.frame.nodes[b].position) / 2.0;
         let at = middle + self.vector(5.0);
         let law = match self.rng.random_bool(0.5) {
@@ -299,6 +315,10 @@ fn scaled(section: Section, factor: f64) -> Section {
         shear_area_z: section.shear_area_z * square,
         ..section
     }
+}
+
+pub fn stack(upper: Vector3<f64>, lower: Vector3<f64>) -> Vector6<f64> {
+    Vector6::new(upper.x, upper.y, upper.z, lower.x, lower.y, lower.z)
 }
 
 /// Both ends of a member, arms included.

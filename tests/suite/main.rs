@@ -2,3 +2,6 @@
 mod common;
 mod external;
 mod layers;
+mod mended;
+mod properties;
+mod transform;

@@ -68,8 +68,8 @@ fn rod_in_plugs() {
     let middles = [17.5, 57.5, 82.5, 122.5];
     let rod = Section::circle(3.0, 0.3);
     // Eight digits are given. The Timoshenko number for joints at both plug ends is 2.2e-5
-    // off a second stiffness-method program of ours as well as off this one, which agree to
-    // rounding: that number alone is taken at 5e-5.
+    // off this program and off an independent planar stiffness calculation, which agree with
+    // each other to rounding: that number alone is taken at 5e-5.
     for (joints, timoshenko, slack, euler) in [
         (&ends[..], 2.7539026, 5e-5, 2.7500029),
         (&middles[..], 3.3143915, 1e-7, 3.3102421),
