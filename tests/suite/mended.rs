@@ -1,8 +1,11 @@
 //! Bugs that were found and mended, one test each.
 
-use clavibeam::frame::{LoadCase, SolveError, solve};
-use nalgebra::vector;
+use approx::assert_relative_eq;
+use clavibeam::frame::{LoadAxes, LoadCase, MemberAction, Profile, SolveError, lobatto, solve};
+use clavibeam::section::Section;
+use nalgebra::{Vector3, vector};
 
+use crate::common::{TITANIUM, solved, straight};
 use crate::transform::cut_chain;
 
 /// Rounding in long levers lifted a mechanism's smallest pivot to 1.5e-10 of its diagonal,
@@ -19,4 +22,31 @@ fn a_mechanism_with_long_levers_was_not_named() {
         solve(&frame, &[case]),
         Err(SolveError::Mechanism { .. })
     ));
+}
+/// A varying member was integrated by one rule for the forces at its end and by another for
+/// loads and motions along it: the same force on its end node and at its end differed by
+/// 2.5 % with three sections.
+#[test]
+fn a_varying_member_disagreed_with_itself() {
+    for count in 3..=16 {
+        let (mut frame, nodes) = straight(100.0, 1, TITANIUM, Section::circle(1.0, 0.3));
+        let section = |&(x, _): &(f64, f64)| Section::circle(12.0 - 4.0 * x, 0.3);
+        frame.members[0].profile = Profile::Varying(lobatto(count).iter().map(section).collect());
+        frame.fix(nodes[0]);
+        let force = vector![0.0, 0.0, -100.0];
+        let on_node = LoadCase::named("node").with_force(nodes[1], force);
+        let action = MemberAction::Point {
+            at: 100.0,
+            force,
+            moment: Vector3::zeros(),
+            axes: LoadAxes::Global,
+        };
+        let on_member = LoadCase::named("member").with_action(0, action);
+        let solution = solved(&frame, &on_node);
+        let expected = solution.displacement(nodes[1]).z;
+        let along = solution.motion_along(&frame, &on_node, 0, 100.0).z;
+        assert_relative_eq!(along, expected, max_relative = 1e-12);
+        let loaded = solved(&frame, &on_member).displacement(nodes[1]).z;
+        assert_relative_eq!(loaded, expected, max_relative = 1e-12);
+    }
 }
