@@ -486,6 +486,8 @@ pub(crate) fn local_actions(case: &LoadCase, member: usize, geometry: &Geometry)
         LoadAxes::Global => geometry.axes * v,
         LoadAxes::Local => v,
     };
+    // A place may lie off the member's ends by rounding.
+    let on_member = |x: f64| x.clamp(0.0, geometry.length);
     case.actions_on(member)
         .map(|action| match *action {
             MemberAction::Point {
@@ -494,7 +496,7 @@ pub(crate) fn local_actions(case: &LoadCase, member: usize, geometry: &Geometry)
                 moment,
                 axes,
             } => Action::Point {
-                at,
+                at: on_member(at),
                 load: stack(turn(axes, force), turn(axes, moment)),
             },
             MemberAction::Line {
@@ -502,7 +504,7 @@ pub(crate) fn local_actions(case: &LoadCase, member: usize, geometry: &Geometry)
                 force,
                 axes,
             } => Action::Line {
-                stretch,
+                stretch: stretch.map(on_member),
                 force: force.map(|f| turn(axes, f)),
             },
             MemberAction::StressFree {

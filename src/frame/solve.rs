@@ -177,6 +177,9 @@ impl<'a> Equations<'a> {
         }
         let loaded = self.load_members(case);
         let mut balance = self.balance(case, &loaded, &displacements);
+        // What movements and stress-free strains would call for if nothing gave way: a frame
+        // that follows them freely is left with nothing but rounding to compare with.
+        let blocked = balance.acting;
         for _ in 0..2 {
             self.improve(factor, &balance, &mut displacements);
             balance = self.balance(case, &loaded, &displacements);
@@ -196,7 +199,8 @@ impl<'a> Equations<'a> {
             .zip(self.spring_forces(&displacements))
             .map(|(held, sprung)| held + sprung)
             .collect();
-        let imbalance = ratio(self.resultant(case, &loaded, &reactions), balance.acting);
+        let acting = blocked.max(balance.acting);
+        let imbalance = ratio(self.resultant(case, &loaded, &reactions), acting);
         let worst = larger(residual, imbalance);
         if worst.is_nan() || worst > RESIDUAL_LIMIT {
             return Err(SolveError::Inaccurate {
