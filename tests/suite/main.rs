@@ -2,5 +2,10 @@
 
 mod bad_input;
 mod case_file;
+mod common;
 mod external;
 mod input;
+mod layers;
+mod mended;
+mod properties;
+mod transform;
