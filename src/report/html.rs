@@ -1,0 +1,3 @@
+use crate::assess::Assessment;
+/// x
+pub fn html(_a: &Assessment) -> String { String::new() }

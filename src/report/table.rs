@@ -1,0 +1,168 @@
+//! What the comparison table says, whatever it is printed on.
+
+use crate::assess::{Assessment, ConstructAssessment, FractureMotion, RelativeStiffness};
+
+use super::number::three_figures;
+use super::weakest::{Margins, margins, weakest_place};
+
+/// A row of the comparison: one cell for each construct.
+pub(super) struct Row {
+    /// Quantity and unit.
+    pub(super) label: String,
+    /// Number of the activity the row belongs to; absent for the construct as such.
+    pub(super) activity: Option<usize>,
+    /// In case order.
+    pub(super) cells: Vec<Cell>,
+}
+
+/// What stands in a cell.
+pub(super) enum Cell {
+    /// A number.
+    Number(f64),
+    /// A number with the word that says what it means.
+    Verdict(f64, &'static str),
+    /// Words alone.
+    Words(String),
+    /// Nothing to say.
+    Nothing,
+}
+
+impl Cell {
+    /// A margin, with a word where it is less than one.
+    fn margin(margin: Option<f64>, below_one: &'static str) -> Self {
+        match margin {
+            None => Self::Nothing,
+            Some(margin) if margin < 1.0 => Self::Verdict(margin, below_one),
+            Some(margin) => Self::Number(margin),
+        }
+    }
+
+    fn number(number: Option<f64>) -> Self {
+        number.map_or(Self::Nothing, Self::Number)
+    }
+
+    fn is_nothing(&self) -> bool {
+        matches!(self, Self::Nothing)
+    }
+}
+
+/// All rows, those of the construct as such first.
+pub(super) fn comparison(assessment: &Assessment) -> Vec<Row> {
+    let mut rows = construct_rows(assessment);
+    for activity in 0..assessment.activities.len() {
+        rows.extend(activity_rows(assessment, activity));
+    }
+    rows.retain(|row| !row.cells.iter().all(Cell::is_nothing));
+    rows
+}
+
+fn construct_rows(assessment: &Assessment) -> Vec<Row> {
+    let row = |label: &str, cell: &dyn Fn(&ConstructAssessment) -> Cell| Row {
+        label: label.to_string(),
+        activity: None,
+        cells: assessment.constructs.iter().map(cell).collect(),
+    };
+    let share = |label: &str, of: fn(&RelativeStiffness) -> f64| {
+        row(label, &|construct| Cell::Number(of(&construct.stiffness)))
+    };
+    vec![
+        row("goes in", &|construct| {
+            Cell::Words(construct.fit.verdict.to_string())
+        }),
+        row("canal filled, % of diameter", &|construct| {
+            Cell::number(construct.fit.canal_fill.map(|fill| 100.0 * fill))
+        }),
+        share("bending up-down, % of intact", |s| {
+            s.bending_sup_inf_percent_of_intact
+        }),
+        share("bending front-back, % of intact", |s| {
+            s.bending_ant_post_percent_of_intact
+        }),
+        share("torsion, % of intact", |s| s.torsion_percent_of_intact),
+        row("axial, % of intact", &|construct| {
+            if slips(construct) {
+                Cell::Words("slips".to_string())
+            } else {
+                Cell::Number(construct.stiffness.axial_percent_of_intact)
+            }
+        }),
+        row("keeps length", &|construct| {
+            Cell::Words(construct.slip.length_stable.to_string())
+        }),
+        row("weakest place", &|construct| {
+            weakest_place(construct)
+                .map_or(Cell::Nothing, |section| Cell::Words(section.name.clone()))
+        }),
+    ]
+}
+
+fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
+    let row = |label: &str, cell: &dyn Fn(&ConstructAssessment) -> Cell| Row {
+        label: label.to_string(),
+        activity: Some(activity),
+        cells: assessment.constructs.iter().map(cell).collect(),
+    };
+    let margin = |label: &str, below_one: &'static str, of: fn(&Margins) -> Option<f64>| {
+        row(label, &|construct| {
+            Cell::margin(of(&margins(construct, activity)), below_one)
+        })
+    };
+    let motion = |label: &str, of: fn(&FractureMotion) -> f64| {
+        row(label, &|construct| {
+            Cell::number(construct.fracture_motion.get(activity).map(of))
+        })
+    };
+    vec![
+        margin("static margin", "bends", |m| m.stays_straight),
+        margin("fatigue margin, 10^5 cycles", "breaks", |m| m.fatigue[0]),
+        margin("fatigue margin, 10^6 cycles", "breaks", |m| m.fatigue[1]),
+        margin(
+            "bone margin, where smaller",
+            "breaks",
+            Margins::bone_if_governing,
+        ),
+        motion("gap motion along, mm", |m| m.axial_mm),
+        motion("gap motion across, mm", |m| m.shear_mm),
+        motion("strain in the gap, %", |m| m.strain_percent),
+    ]
+}
+
+/// Whether nothing holds the bone's length, so that an axial stiffness would mislead.
+pub(super) fn slips(construct: &ConstructAssessment) -> bool {
+    construct.slip.length_stable == "no"
+}
+
+/// What the fracture and patient are, in one line.
+pub(super) fn subject(assessment: &Assessment) -> String {
+    let (patient, fracture) = (&assessment.patient, &assessment.fracture);
+    let callus = match fracture.callus_modulus_mpa {
+        Some(modulus) => format!("callus of {} MPa", three_figures(modulus)),
+        None => "no callus yet".to_string(),
+    };
+    format!(
+        "{} fracture at {} % of the length, {} mm gap, {callus}; {}, {} clavicle of {} mm, \
+         {} kg; narrowest canal {} mm at {} % of the length",
+        fracture.pattern,
+        three_figures(100.0 * fracture.position),
+        three_figures(fracture.gap_mm),
+        patient.preset,
+        patient.side,
+        three_figures(patient.length_mm),
+        three_figures(patient.body_mass_kg),
+        three_figures(patient.narrowest_canal_mm),
+        three_figures(100.0 * patient.narrowest_canal_position),
+    )
+}
+
+/// The stiffness that 100 % stands for.
+pub(super) fn intact(assessment: &Assessment) -> String {
+    let intact = &assessment.intact;
+    format!(
+        "Intact bone (100 %): bending up-down {} N·m/deg, front-back {} N·m/deg, torsion {} \
+         N·m/deg, axial {} N/mm.",
+        three_figures(intact.bending_sup_inf_nm_per_deg),
+        three_figures(intact.bending_ant_post_nm_per_deg),
+        three_figures(intact.torsion_nm_per_deg),
+        three_figures(intact.axial_n_per_mm),
+    )
+}
