@@ -19,6 +19,18 @@ pub(super) fn three_figures(value: f64) -> String {
     format!("{rounded:.decimals$}")
 }
 
+/// The same without zeros at its end, for sentences and axes.
+pub(super) fn plain(value: f64) -> String {
+    let number = three_figures(value);
+    if number.contains('.') {
+        return number
+            .trim_end_matches('0')
+            .trim_end_matches('.')
+            .to_string();
+    }
+    number
+}
+
 /// An absent number.
 pub(super) const NOTHING: &str = "–";
 

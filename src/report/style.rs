@@ -9,8 +9,8 @@ use std::sync::Once;
 
 use plotters::coord::Shift;
 use plotters::prelude::*;
+use plotters::style::register_font;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{FontTransform, register_font};
 
 pub(super) const INK: RGBColor = RGBColor(34, 34, 34);
 pub(super) const QUIET: RGBColor = RGBColor(95, 95, 95);
@@ -49,6 +49,8 @@ pub(super) enum Type {
     Quiet,
     /// Headings.
     Bold,
+    /// On dark areas.
+    Reversed,
 }
 
 /// Where a point lies in the text put there.
@@ -86,27 +88,68 @@ impl Stroke {
     }
 }
 
-/// A drawing area measured in CSS pixels.
+/// What a picture is drawn for.
 ///
 /// The library draws on whole pixels, so pictures are drawn magnified: SVG is scaled back by its
 /// view box, PNG is meant for fine screens.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Medium {
+    Svg,
+    Png,
+}
+
+impl Medium {
+    /// Pixels drawn for each CSS pixel shown.
+    fn magnification(self) -> f64 {
+        match self {
+            Self::Svg => 8.0,
+            Self::Png => 2.0,
+        }
+    }
+
+    /// What the library calls the size of a font, in sizes of its type.
+    ///
+    /// Source: plotters 0.3.7, which divides by 1.24 for SVG and fits ascent and descent of the
+    /// font (1.164 for this one) for bitmaps.
+    fn line_height(self) -> f64 {
+        match self {
+            Self::Svg => 1.24,
+            Self::Png => 1.164,
+        }
+    }
+
+    /// How much lower text must be put to be level with the other medium, in sizes of its type.
+    ///
+    /// Source: measured on plotters 0.3.7, which centres bitmap text by its line.
+    fn drop(self) -> f64 {
+        match self {
+            Self::Svg => 0.0,
+            Self::Png => 0.16,
+        }
+    }
+
+    /// Size in pixels drawn.
+    pub(super) fn size(self, width: f64, height: f64) -> (u32, u32) {
+        let pixels = |length: f64| (length.ceil() * self.magnification()) as u32;
+        (pixels(width), pixels(height))
+    }
+}
+
+/// A drawing area measured in CSS pixels.
 pub(super) struct Sheet<'a, DB: DrawingBackend> {
     area: &'a DrawingArea<DB, Shift>,
-    magnification: f64,
+    medium: Medium,
 }
 
 impl<'a, DB: DrawingBackend> Sheet<'a, DB> {
     /// A white sheet.
     pub(super) fn new(
         area: &'a DrawingArea<DB, Shift>,
-        magnification: f64,
+        medium: Medium,
     ) -> Result<Self, DrawingAreaErrorKind<DB::ErrorType>> {
         register_fonts();
         area.fill(&PAPER)?;
-        Ok(Self {
-            area,
-            magnification,
-        })
+        Ok(Self { area, medium })
     }
 
     pub(super) fn line(&self, points: &[Point], stroke: Stroke) -> Drawn<DB> {
@@ -122,7 +165,9 @@ impl<'a, DB: DrawingBackend> Sheet<'a, DB> {
     }
 
     fn polyline(&self, points: &[Point], stroke: Stroke) -> Drawn<DB> {
-        let width = (stroke.width * self.magnification).round().max(1.0) as u32;
+        let width = (stroke.width * self.medium.magnification())
+            .round()
+            .max(1.0) as u32;
         let style = stroke.colour.stroke_width(width);
         let points: Vec<_> = points.iter().map(|&point| self.pixel(point)).collect();
         self.area.draw(&PathElement::new(points, style))
@@ -145,63 +190,41 @@ impl<'a, DB: DrawingBackend> Sheet<'a, DB> {
     }
 
     /// A disc with a rim.
-    pub(super) fn disc(
-        &self,
-        centre: Point,
-        radius: f64,
-        fill: RGBColor,
-        rim: Stroke,
-    ) -> Drawn<DB> {
-        let circle: Vec<Point> = (0..32)
-            .map(|i| {
-                let angle = std::f64::consts::TAU * f64::from(i) / 32.0;
-                (
-                    centre.0 + radius * angle.cos(),
-                    centre.1 + radius * angle.sin(),
-                )
-            })
-            .collect();
-        self.area(&circle, fill)?;
-        self.closed_line(&circle, rim)
+    pub(super) fn disc(&self, at: Point, radius: f64, fill: RGBColor, rim: Stroke) -> Drawn<DB> {
+        let disc = |radius: f64, fill: RGBColor| {
+            let radius = (radius * self.medium.magnification()).round() as i32;
+            let circle = Circle::new(self.pixel(at), radius, fill.filled());
+            self.area.draw(&circle)
+        };
+        disc(radius + 0.5 * rim.width, rim.colour)?;
+        disc(radius - 0.5 * rim.width, fill)
     }
 
-    /// Text whose vertical middle is at the point.
-    pub(super) fn text(&self, at: Point, words: &str, kind: Type, align: Align) -> Drawn<DB> {
-        self.turned_text(at, words, kind, align, FontTransform::None)
-    }
-
-    fn turned_text(
-        &self,
-        at: Point,
-        words: &str,
-        kind: Type,
-        align: Align,
-        turn: FontTransform,
-    ) -> Drawn<DB> {
+    /// Text of which the middle of the small letters is at the height of the point.
+    pub(super) fn text(&self, (x, y): Point, words: &str, kind: Type, align: Align) -> Drawn<DB> {
         let (size, style, colour) = match kind {
             Type::Label => (12.5, FontStyle::Normal, INK),
             Type::Quiet => (12.5, FontStyle::Normal, QUIET),
             Type::Bold => (13.5, FontStyle::Bold, INK),
+            Type::Reversed => (12.5, FontStyle::Normal, PAPER),
         };
         let horizontal = match align {
             Align::Left => HPos::Left,
             Align::Centre => HPos::Center,
             Align::Right => HPos::Right,
         };
-        // The library takes the height of a line, 1.24 of the size of the type.
-        let font = (FAMILY, size * 1.24 * self.magnification)
-            .into_font()
-            .style(style)
-            .transform(turn)
+        let line = size * self.medium.line_height() * self.medium.magnification();
+        let style = FontDesc::new(FontFamily::Name(FAMILY), line, style)
             .color(&colour)
             .pos(Pos::new(horizontal, VPos::Center));
-        self.area.draw_text(words, &font, self.pixel(at))
+        let at = self.pixel((x, y + size * self.medium.drop()));
+        self.area.draw_text(words, &style, at)
     }
 
     fn pixel(&self, (x, y): Point) -> (i32, i32) {
         (
-            (x * self.magnification).round() as i32,
-            (y * self.magnification).round() as i32,
+            (x * self.medium.magnification()).round() as i32,
+            (y * self.medium.magnification()).round() as i32,
         )
     }
 }
@@ -240,15 +263,12 @@ fn dashes(points: &[Point], dash: f64, space: f64) -> Vec<Vec<Point>> {
     pieces
 }
 
-/// A document drawn magnified, to be shown at this size in the reader's own fonts.
-pub(super) fn shown_at(svg: &str, (width, height): (u32, u32), magnification: u32) -> String {
-    let drawn = format!(
-        r#"width="{}" height="{}""#,
-        width * magnification,
-        height * magnification
-    );
-    svg.replacen(&drawn, &format!(r#"width="{width}" height="{height}""#), 1)
-        .replace(FAMILY, SVG_FAMILY)
+/// An SVG document as drawn, made to be shown at this size in the reader's own fonts.
+pub(super) fn shown_at(svg: &str, width: f64, height: f64) -> String {
+    let (drawn_width, drawn_height) = Medium::Svg.size(width, height);
+    let drawn = format!(r#"width="{drawn_width}" height="{drawn_height}""#);
+    let shown = format!(r#"width="{}" height="{}""#, width.ceil(), height.ceil());
+    svg.replacen(&drawn, &shown, 1).replace(FAMILY, SVG_FAMILY)
 }
 
 fn register_fonts() {

@@ -2,7 +2,7 @@
 
 use crate::assess::{Assessment, ConstructAssessment, FractureMotion, RelativeStiffness};
 
-use super::number::three_figures;
+use super::number::plain;
 use super::weakest::{Margins, margins, weakest_place};
 
 /// A row of the comparison: one cell for each construct.
@@ -136,21 +136,21 @@ pub(super) fn slips(construct: &ConstructAssessment) -> bool {
 pub(super) fn subject(assessment: &Assessment) -> String {
     let (patient, fracture) = (&assessment.patient, &assessment.fracture);
     let callus = match fracture.callus_modulus_mpa {
-        Some(modulus) => format!("callus of {} MPa", three_figures(modulus)),
+        Some(modulus) => format!("callus of {} MPa", plain(modulus)),
         None => "no callus yet".to_string(),
     };
     format!(
         "{} fracture at {} % of the length, {} mm gap, {callus}; {}, {} clavicle of {} mm, \
          {} kg; narrowest canal {} mm at {} % of the length",
         fracture.pattern,
-        three_figures(100.0 * fracture.position),
-        three_figures(fracture.gap_mm),
+        plain(100.0 * fracture.position),
+        plain(fracture.gap_mm),
         patient.preset,
         patient.side,
-        three_figures(patient.length_mm),
-        three_figures(patient.body_mass_kg),
-        three_figures(patient.narrowest_canal_mm),
-        three_figures(100.0 * patient.narrowest_canal_position),
+        plain(patient.length_mm),
+        plain(patient.body_mass_kg),
+        plain(patient.narrowest_canal_mm),
+        plain(100.0 * patient.narrowest_canal_position),
     )
 }
 
@@ -159,10 +159,10 @@ pub(super) fn intact(assessment: &Assessment) -> String {
     let intact = &assessment.intact;
     format!(
         "Intact bone (100 %): bending up-down {} N·m/deg, front-back {} N·m/deg, torsion {} \
-         N·m/deg, axial {} N/mm.",
-        three_figures(intact.bending_sup_inf_nm_per_deg),
-        three_figures(intact.bending_ant_post_nm_per_deg),
-        three_figures(intact.torsion_nm_per_deg),
-        three_figures(intact.axial_n_per_mm),
+         N·m/deg, axial {} N/mm. Motion along the bone below zero closes the gap.",
+        plain(intact.bending_sup_inf_nm_per_deg),
+        plain(intact.bending_ant_post_nm_per_deg),
+        plain(intact.torsion_nm_per_deg),
+        plain(intact.axial_n_per_mm),
     )
 }

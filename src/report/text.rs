@@ -2,7 +2,7 @@
 
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
-use super::number::{NOTHING, three_figures, three_figures_or_dash};
+use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::table::{Cell, Row, comparison, intact, subject};
 use super::weakest::{fatigue_margins, worst_activity};
 use super::words::{padded, width, wrapped};
@@ -242,7 +242,7 @@ impl Page {
             if row.activity != activity {
                 activity = row.activity;
                 if let Some(activity) = activity.map(|number| &assessment.activities[number]) {
-                    let moment = three_figures(activity.fracture_moment_nm);
+                    let moment = plain(activity.fracture_moment_nm);
                     self.paragraph(
                         "  ",
                         &format!("{}: {moment} N·m at the fracture", activity.name),
@@ -252,7 +252,11 @@ impl Page {
             let cells = columns
                 .iter()
                 .map(|column| lines(&row.cells[column.construct], column.whole));
-            self.row(&padded(&indented(row), label_width), cells.collect(), columns);
+            self.row(
+                &padded(&indented(row), label_width),
+                cells.collect(),
+                columns,
+            );
         }
     }
 
@@ -277,7 +281,10 @@ impl Page {
         self.paragraph("  ", &construct.device);
         self.paragraph(
             "  ",
-            &format!("Goes in: {}. {}", construct.fit.verdict, construct.fit.reason),
+            &format!(
+                "Goes in: {}. {}",
+                construct.fit.verdict, construct.fit.reason
+            ),
         );
         self.paragraph("  ", &format!("Holds: {}.", holds(construct)));
         self.paragraph(
@@ -337,9 +344,9 @@ impl Page {
 pub(super) fn holds(construct: &ConstructAssessment) -> String {
     let purchase = &construct.purchase;
     let side = |screws: usize, length: f64| match screws {
-        0 => format!("{} mm of device", three_figures(length)),
-        1 => format!("1 screw over {} mm", three_figures(length)),
-        count => format!("{count} screws over {} mm", three_figures(length)),
+        0 => format!("{} mm of device", plain(length)),
+        1 => format!("1 screw over {} mm", plain(length)),
+        count => format!("{count} screws over {} mm", plain(length)),
     };
     format!(
         "medial {}, lateral {}",

@@ -7,7 +7,17 @@ fn look() {
     let a = sample();
     let dir = std::path::Path::new("/tmp/report-look");
     report::write_plots(dir, &a).unwrap();
-    std::fs::write(dir.join("t.txt"), report::text(&a, report::Options{colour:false, verbose:true})).unwrap();
+    std::fs::write(
+        dir.join("t.txt"),
+        report::text(
+            &a,
+            report::Options {
+                colour: false,
+                verbose: true,
+            },
+        ),
+    )
+    .unwrap();
     std::fs::write(dir.join("d.txt"), report::defaults(&a)).unwrap();
     std::fs::write(dir.join("page.html"), report::html(&a)).unwrap();
 }

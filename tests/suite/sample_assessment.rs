@@ -218,8 +218,18 @@ fn threaded_pin() -> ConstructAssessment {
         device: "pin, 3.8 mm, threaded at both ends, nuts on the lateral end, steel".into(),
         stiffness: relative(12.4, 8.86, 9.12, 6.4),
         critical_sections: vec![
-            section("thread run-out", Part::Device, [0.55, 3.4, 2.6], [412.0, 690.0, 430.0]),
-            section("mid gap", Part::Device, [0.5, 1.0, 1.0], [450.0, 690.0, 430.0]),
+            section(
+                "thread run-out",
+                Part::Device,
+                [0.55, 3.4, 2.6],
+                [412.0, 690.0, 430.0],
+            ),
+            section(
+                "mid gap",
+                Part::Device,
+                [0.5, 1.0, 1.0],
+                [450.0, 690.0, 430.0],
+            ),
         ],
         fracture_motion: motion(-0.31, 0.81, 4.1),
         fit: Fit {
@@ -269,8 +279,18 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
                 [0.5, 2.3, 1.8],
                 [if superior { 240.0 } else { 141.0 }, 800.0, 520.0],
             ),
-            section("screw 3, under head", Part::Screw, [0.43, 2.6, 2.1], [96.0, 790.0, 500.0]),
-            section("bone at end screw", Part::Bone, [0.28, 2.0, 1.4], [58.0, 120.0, 40.0]),
+            section(
+                "screw 3, under head",
+                Part::Screw,
+                [0.43, 2.6, 2.1],
+                [96.0, 790.0, 500.0],
+            ),
+            section(
+                "bone at end screw",
+                Part::Bone,
+                [0.28, 2.0, 1.4],
+                [58.0, 120.0, 40.0],
+            ),
         ],
         fracture_motion: if superior {
             motion(-0.042, 0.19, 0.93)
@@ -324,7 +344,11 @@ fn courses(share: f64, mpa_per_nm: f64, reach: (f64, f64)) -> Vec<Course> {
                 } else {
                     moment * share * (1.0 - 2.4 * (position - 0.5).abs())
                 };
-                let bone_moment = if with_device { moment - device_moment } else { moment };
+                let bone_moment = if with_device {
+                    moment - device_moment
+                } else {
+                    moment
+                };
                 CourseSample {
                     position,
                     bone_moment_nm: (!in_gap).then_some(bone_moment),
@@ -411,7 +435,9 @@ fn plate_drawing(turn: f64) -> Drawing {
         let reach = surface + distance;
         [x, y + reach * normal[1], z + reach * normal[2]]
     };
-    let xs: Vec<f64> = (0..=40).map(|i| 32.0 + 91.0 * f64::from(i) / 40.0).collect();
+    let xs: Vec<f64> = (0..=40)
+        .map(|i| 32.0 + 91.0 * f64::from(i) / 40.0)
+        .collect();
     let holes: Vec<(f64, bool)> = (0..8)
         .map(|i| (37.5 + 11.43 * f64::from(i), i != 3 && i != 4))
         .collect();

@@ -3,19 +3,19 @@
 use plotters::prelude::DrawingBackend;
 
 use crate::assess::{Assessment, ConstructAssessment, CourseSample, Part};
-use crate::report::number::three_figures;
+use crate::report::number::plain;
 use crate::report::style::{
     Align, BLUE, Drawn, GRID, INK, Point, QUIET, SHADE, Sheet, Stroke, Type, VERMILION, WIDTH,
 };
 
-use super::axis::{Axis, round_up};
+use super::axis::Axis;
 
 const TOP: f64 = 66.0;
 const NAME: f64 = 26.0;
 const PANEL: f64 = 116.0;
 const ROW: f64 = NAME + PANEL + 14.0;
 const LEFT: f64 = 52.0;
-const BETWEEN: f64 = 60.0;
+const BETWEEN: f64 = 56.0;
 /// A limit is drawn when the stress passes this part of it.
 const NEAR: f64 = 0.4;
 
@@ -27,24 +27,36 @@ const LIMIT_LINE: Stroke = Stroke {
     dash: Some((2.0, 3.0)),
 };
 
-/// A quantity along the bone.
+/// A quantity along the bone, in the bone, the device or both.
 struct Quantity {
     title: &'static str,
-    bone: fn(&CourseSample) -> Option<f64>,
-    device: fn(&CourseSample) -> Option<f64>,
+    curves: &'static [Curve],
+    /// The part whose proof stress is the quantity's limit, and what happens there.
+    limit: Option<(Part, &'static str)>,
 }
 
-const MOMENT: Quantity = Quantity {
-    title: "bending moment, N·m",
-    bone: |sample| sample.bone_moment_nm,
-    device: |sample| sample.device_moment_nm,
-};
+type Curve = (fn(&CourseSample) -> Option<f64>, Stroke);
 
-const STRESS: Quantity = Quantity {
-    title: "largest nominal stress, MPa",
-    bone: |sample| sample.bone_stress_mpa,
-    device: |sample| sample.device_stress_mpa,
-};
+const QUANTITIES: [Quantity; 3] = [
+    Quantity {
+        title: "bending moment, N·m",
+        curves: &[
+            (|sample| sample.bone_moment_nm, BONE_LINE),
+            (|sample| sample.device_moment_nm, DEVICE_LINE),
+        ],
+        limit: None,
+    },
+    Quantity {
+        title: "largest stress in the device, MPa",
+        curves: &[(|sample| sample.device_stress_mpa, DEVICE_LINE)],
+        limit: Some((Part::Device, "bends")),
+    },
+    Quantity {
+        title: "largest stress in the bone, MPa",
+        curves: &[(|sample| sample.bone_stress_mpa, BONE_LINE)],
+        limit: Some((Part::Bone, "breaks")),
+    },
+];
 
 /// A stress that must not be passed, worth drawing.
 struct Limit {
@@ -56,70 +68,60 @@ pub(super) fn height(assessment: &Assessment) -> f64 {
     TOP + ROW * assessment.constructs.len() as f64 + 36.0
 }
 
-/// A row for each construct: moment on the left, stress on the right, each on one scale.
+/// A row for each construct, a column for each quantity; a quantity has one scale in all rows.
 pub(super) fn draw<DB: DrawingBackend>(
     sheet: &Sheet<'_, DB>,
     assessment: &Assessment,
     activity: usize,
 ) -> Drawn<DB> {
     legend(sheet, &assessment.activities[activity].name)?;
-    let panel = 0.5 * (WIDTH - LEFT - BETWEEN - 16.0);
-    for (column, quantity) in [MOMENT, STRESS].iter().enumerate() {
-        let left = LEFT + (panel + BETWEEN) * column as f64;
-        let along = Axis::linear((0.0, 100.0), (left, left + panel));
+    for (row, construct) in assessment.constructs.iter().enumerate() {
+        let at = (8.0, TOP + ROW * row as f64 + NAME - 13.0);
+        sheet.text(at, &construct.name, Type::Bold, Align::Left)?;
+    }
+    let pitch = (WIDTH - 16.0 + BETWEEN - LEFT) / QUANTITIES.len() as f64;
+    let foot = TOP + ROW * assessment.constructs.len() as f64 - 14.0;
+    for (column, quantity) in QUANTITIES.iter().enumerate() {
+        let left = LEFT + pitch * column as f64;
+        let right = left + pitch - BETWEEN;
+        let along = Axis::linear((0.0, 100.0), (left, right));
         sheet.text((left, TOP - 14.0), quantity.title, Type::Quiet, Align::Left)?;
 
-        let with_limits = column == 1;
-        let limits_of = |construct: &ConstructAssessment| {
-            let limits = if with_limits {
-                limits(construct, activity)
-            } else {
-                Vec::new()
-            };
-            limits.into_iter()
-        };
         let highest = assessment
             .constructs
             .iter()
             .flat_map(|construct| {
-                let curves = peaks(construct, activity, quantity);
-                curves.chain(limits_of(construct).map(|limit| limit.stress))
+                let limit = limit(construct, activity, quantity);
+                peak(construct, activity, quantity)
+                    .into_iter()
+                    .chain(limit.map(|limit| limit.stress))
             })
             .fold(0.0, f64::max);
-        let highest = if highest > 0.0 { 1.12 * highest } else { 1.0 };
+        let highest = if highest > 0.0 { 1.2 * highest } else { 1.0 };
         for (row, construct) in assessment.constructs.iter().enumerate() {
             let bottom = TOP + ROW * row as f64 + NAME + PANEL;
             let up = Axis::linear((0.0, highest), (bottom, bottom - PANEL));
-            if column == 0 {
-                let at = (8.0, bottom - PANEL - 13.0);
-                sheet.text(at, &construct.name, Type::Bold, Align::Left)?;
-            }
             background(sheet, assessment, &along, &up)?;
-            for limit in limits_of(construct) {
+            if let Some(limit) = limit(construct, activity, quantity) {
                 let y = up.at(limit.stress);
-                sheet.line(&[(left, y), (left + panel, y)], LIMIT_LINE)?;
-                let at = (left + 6.0, y - 8.0);
+                sheet.line(&[(left, y), (right, y)], LIMIT_LINE)?;
+                let at = (left + 4.0, y - 8.0);
                 sheet.text(at, &limit.words, Type::Label, Align::Left)?;
             }
-            let Some(course) = construct.courses.get(activity) else {
-                continue;
-            };
-            for (of, stroke) in [(quantity.bone, BONE_LINE), (quantity.device, DEVICE_LINE)] {
-                for run in runs(&course.samples, of, &along, &up) {
+            for &(of, stroke) in quantity.curves {
+                for run in runs(samples(construct, activity), of, &along, &up) {
                     sheet.line(&run, stroke)?;
                 }
             }
         }
-        let bottom = TOP + ROW * assessment.constructs.len() as f64 - 14.0;
         for (value, label) in along.ticks(5) {
-            let at = (along.at(value), bottom + 12.0);
+            let at = (along.at(value), foot + 12.0);
             sheet.text(at, &label, Type::Quiet, Align::Centre)?;
         }
-        let at = (left + 0.5 * panel, bottom + 31.0);
-        let title = "position from sternal end, % of length";
-        sheet.text(at, title, Type::Quiet, Align::Centre)?;
     }
-    Ok(())
+    let at = (0.5 * (LEFT + WIDTH), foot + 31.0);
+    let title = "position from sternal end, % of length";
+    sheet.text(at, title, Type::Quiet, Align::Centre)
 }
 
 /// Grid, labels of the upward axis, and the shaded gap.
@@ -151,46 +153,35 @@ fn background<DB: DrawingBackend>(
     Ok(())
 }
 
-/// Largest value of each curve.
-fn peaks(
-    construct: &ConstructAssessment,
-    activity: usize,
-    quantity: &Quantity,
-) -> impl Iterator<Item = f64> {
-    let samples = construct
+fn samples(construct: &ConstructAssessment, activity: usize) -> &[CourseSample] {
+    construct
         .courses
         .get(activity)
-        .map_or(&[][..], |course| &course.samples[..]);
-    [quantity.bone, quantity.device]
-        .into_iter()
-        .filter_map(move |of| samples.iter().filter_map(of).reduce(f64::max))
+        .map_or(&[], |course| &course.samples)
 }
 
-/// Limits of bone and device that the stress of this activity comes near.
-fn limits(construct: &ConstructAssessment, activity: usize) -> Vec<Limit> {
-    let Some(course) = construct.courses.get(activity) else {
-        return Vec::new();
-    };
-    let limit = |part: Part, word: &str, of: fn(&CourseSample) -> Option<f64>| {
-        let stress = construct
-            .critical_sections
-            .iter()
-            .filter(|section| section.part == part)
-            .map(|section| section.proof_stress_mpa)
-            .reduce(f64::min)?;
-        let peak = course.samples.iter().filter_map(of).reduce(f64::max)?;
-        (peak > NEAR * stress).then(|| Limit {
-            stress,
-            words: format!("{word} at {} MPa", three_figures(stress)),
-        })
-    };
-    [
-        limit(Part::Device, "device bends", STRESS.device),
-        limit(Part::Bone, "bone breaks", STRESS.bone),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+/// Largest value of all curves of a quantity.
+fn peak(construct: &ConstructAssessment, activity: usize, quantity: &Quantity) -> Option<f64> {
+    samples(construct, activity)
+        .iter()
+        .flat_map(|sample| quantity.curves.iter().filter_map(|(of, _)| of(sample)))
+        .reduce(f64::max)
+}
+
+/// The limit of a quantity, if it comes near it.
+fn limit(construct: &ConstructAssessment, activity: usize, quantity: &Quantity) -> Option<Limit> {
+    let (part, word) = quantity.limit?;
+    let stress = construct
+        .critical_sections
+        .iter()
+        .filter(|section| section.part == part)
+        .map(|section| section.proof_stress_mpa)
+        .reduce(f64::min)?;
+    let near = peak(construct, activity, quantity)? > NEAR * stress;
+    near.then(|| Limit {
+        stress,
+        words: format!("{word} at {}", plain(stress)),
+    })
 }
 
 /// The curve in pieces, interrupted where there is nothing.
@@ -205,9 +196,7 @@ fn runs(
         .filter(|run| run.len() > 1)
         .map(|run| {
             run.iter()
-                .filter_map(|sample| {
-                    Some((along.at(100.0 * sample.position), up.at(of(sample)?)))
-                })
+                .filter_map(|sample| Some((along.at(100.0 * sample.position), up.at(of(sample)?))))
                 .collect()
         })
         .collect()
@@ -217,10 +206,7 @@ fn legend<DB: DrawingBackend>(sheet: &Sheet<'_, DB>, activity: &str) -> Drawn<DB
     let y = 18.0;
     sheet.text((8.0, y), activity, Type::Bold, Align::Left)?;
     let mut x = WIDTH - 372.0;
-    for (stroke, words, room) in [
-        (BONE_LINE, "bone", 92.0),
-        (DEVICE_LINE, "device", 104.0),
-    ] {
+    for (stroke, words, room) in [(BONE_LINE, "bone", 92.0), (DEVICE_LINE, "device", 104.0)] {
         sheet.line(&[(x, y), (x + 32.0, y)], stroke)?;
         sheet.text((x + 38.0, y), words, Type::Quiet, Align::Left)?;
         x += room;

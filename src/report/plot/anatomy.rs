@@ -14,8 +14,10 @@ use crate::report::words::wrapped;
 const TITLE: f64 = 30.0;
 /// Above and below each view, for the words.
 const WORDS: f64 = 22.0;
+/// Between the two views of a panel.
+const BETWEEN: f64 = 14.0;
 const LEGEND: f64 = 44.0;
-const MARGIN: f64 = 20.0;
+const MARGIN: f64 = 28.0;
 const SCALE_BAR_MM: f64 = 20.0;
 /// A plate seen less than this much face-on (cosine) shows no holes.
 const EDGE_ON: f64 = 0.3;
@@ -123,7 +125,7 @@ fn layout(assessment: &Assessment) -> Layout {
     let view = |(low, high): (f64, f64)| scale * (high - low) + 2.0 * WORDS;
     Layout {
         columns,
-        panel: (width, TITLE + view(front) + view(above) + 14.0),
+        panel: (width, TITLE + view(front) + BETWEEN + view(above) + 18.0),
         scale,
         front,
         above,
@@ -198,7 +200,11 @@ fn panel<DB: DrawingBackend>(
     layout: &Layout,
     (left, top): Point,
 ) -> Drawn<DB> {
-    let lateral = if assessment.patient.side == "left" { 1.0 } else { -1.0 };
+    let lateral = if assessment.patient.side == "left" {
+        1.0
+    } else {
+        -1.0
+    };
     let sternal = if lateral > 0.0 {
         left + MARGIN
     } else {
@@ -228,7 +234,12 @@ fn panel<DB: DrawingBackend>(
         let centre = 0.5 * (left + MARGIN + right);
         let (above, below) = (y + 10.0, bottom - 10.0);
         for (at, words, kind, align) in [
-            ((left + MARGIN, above), view.name(), Type::Label, Align::Left),
+            (
+                (left + MARGIN, above),
+                view.name(),
+                Type::Label,
+                Align::Left,
+            ),
             ((centre, above), up, Type::Quiet, Align::Centre),
             ((centre, below), down, Type::Quiet, Align::Centre),
             ((left + MARGIN, below), first, Type::Quiet, Align::Left),
@@ -236,17 +247,13 @@ fn panel<DB: DrawingBackend>(
         ] {
             sheet.text(at, words, kind, align)?;
         }
-        y = bottom;
+        y = bottom + BETWEEN;
     }
     Ok(())
 }
 
 /// From back to front: plates behind the bone, bone, what is in it, plates on it.
-fn scene<DB: DrawingBackend>(
-    sheet: &Sheet<'_, DB>,
-    drawing: &Drawing,
-    frame: &Frame,
-) -> Drawn<DB> {
+fn scene<DB: DrawingBackend>(sheet: &Sheet<'_, DB>, drawing: &Drawing, frame: &Frame) -> Drawn<DB> {
     let (behind, before): (Vec<_>, Vec<_>) = drawing
         .plates
         .iter()
@@ -287,11 +294,7 @@ fn scene<DB: DrawingBackend>(
     Ok(())
 }
 
-fn bone_outline(
-    slices: &[BoneSlice],
-    of: fn(&BoneSlice) -> [f64; 2],
-    frame: &Frame,
-) -> Vec<Point> {
+fn bone_outline(slices: &[BoneSlice], of: fn(&BoneSlice) -> [f64; 2], frame: &Frame) -> Vec<Point> {
     let axis: Vec<Point> = slices.iter().map(|slice| frame.at(slice.centre)).collect();
     let half = |number: usize| 0.5 * frame.scale * size(of(&slices[number]), frame.view);
     strip(&axis, half)
@@ -315,12 +318,37 @@ fn draw_rod<DB: DrawingBackend>(
     sheet.area(&outline, fill)?;
     sheet.closed_line(&outline, RIM)?;
     if rod.threaded {
-        let (one, other) = outline.split_at(axis.len());
-        for (from, to) in one.iter().zip(other.iter().rev().skip(1)) {
-            sheet.line(&[*from, *to], Stroke::solid(PAPER, 1.0))?;
+        for turn in turns(&axis, half) {
+            sheet.line(&turn, Stroke::solid(PAPER, 1.0))?;
         }
     }
     Ok(())
+}
+
+/// Slanted strokes across a bar, like the turns of a thread; their spacing is for the eye only.
+fn turns(axis: &[Point], half: f64) -> Vec<[Point; 2]> {
+    const SPACING: f64 = 5.0;
+    let mut turns = Vec::new();
+    let mut next = 0.5 * SPACING;
+    let mut passed = 0.0;
+    for pair in axis.windows(2) {
+        let (dx, dy) = (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
+        let length = dx.hypot(dy);
+        while next < passed + length {
+            let (along, across) = ((dx / length, dy / length), (-dy / length, dx / length));
+            let place = next - passed;
+            let centre = (pair[0].0 + place * along.0, pair[0].1 + place * along.1);
+            turns.push([-1.0, 1.0].map(|side| {
+                (
+                    centre.0 + side * (half * across.0 + 0.3 * SPACING * along.0),
+                    centre.1 + side * (half * across.1 + 0.3 * SPACING * along.1),
+                )
+            }));
+            next += SPACING;
+        }
+        passed += length;
+    }
+    turns
 }
 
 fn plate_outline(plate: &PlateShape, frame: &Frame) -> Vec<Point> {
@@ -332,7 +360,11 @@ fn plate_outline(plate: &PlateShape, frame: &Frame) -> Vec<Point> {
 
 /// Mean share of the plate's outer face that looks at the viewer, from -1 to 1.
 fn facing(plate: &PlateShape, view: View) -> f64 {
-    let sum: f64 = plate.normals.iter().map(|&normal| view.towards(normal)).sum();
+    let sum: f64 = plate
+        .normals
+        .iter()
+        .map(|&normal| view.towards(normal))
+        .sum();
     sum / plate.normals.len().max(1) as f64
 }
 
@@ -365,17 +397,11 @@ fn draw_holes<DB: DrawingBackend>(
 fn strip(axis: &[Point], half: impl Fn(usize) -> f64) -> Vec<Point> {
     let last = axis.len().saturating_sub(1);
     let side = |sign: f64, number: usize| {
-        let (from, to) = (
-            axis[number.saturating_sub(1)],
-            axis[(number + 1).min(last)],
-        );
+        let (from, to) = (axis[number.saturating_sub(1)], axis[(number + 1).min(last)]);
         let (dx, dy) = (to.0 - from.0, to.1 - from.1);
         let length = dx.hypot(dy).max(f64::MIN_POSITIVE);
         let reach = sign * half(number) / length;
-        (
-            axis[number].0 - reach * dy,
-            axis[number].1 + reach * dx,
-        )
+        (axis[number].0 - reach * dy, axis[number].1 + reach * dx)
     };
     let one = (0..axis.len()).map(|number| side(1.0, number));
     let other = (0..axis.len()).rev().map(|number| side(-1.0, number));
@@ -391,7 +417,14 @@ fn legend<DB: DrawingBackend>(sheet: &Sheet<'_, DB>, scale: f64, y: f64) -> Draw
     sheet.text((to + 8.0, y), "20 mm", Type::Label, Align::Left)?;
 
     let mut x = to + 84.0;
-    let swatch = |x: f64| [(x, y - 6.0), (x + 22.0, y - 6.0), (x + 22.0, y + 6.0), (x, y + 6.0)];
+    let swatch = |x: f64| {
+        [
+            (x, y - 6.0),
+            (x + 22.0, y - 6.0),
+            (x + 22.0, y + 6.0),
+            (x, y + 6.0),
+        ]
+    };
     sheet.area(&swatch(x), BONE)?;
     sheet.closed_line(&swatch(x), OUTLINE)?;
     sheet.text((x + 28.0, y), "bone", Type::Quiet, Align::Left)?;

@@ -1,6 +1,6 @@
 //! Axes: from values to places on the sheet.
 
-use crate::report::number::three_figures;
+use crate::report::number::plain;
 
 /// A straight axis, equal steps or equal ratios.
 #[derive(Debug, Clone, Copy)]
@@ -60,19 +60,9 @@ impl Axis {
         };
         values
             .into_iter()
-            .map(|value| (value, tick_label(value)))
+            .map(|value| (value, plain(value)))
             .collect()
     }
-}
-
-/// 0.5, not 0.500.
-fn tick_label(value: f64) -> String {
-    let label = three_figures(value);
-    if label.contains('.') {
-        let short = label.trim_end_matches('0').trim_end_matches('.');
-        return short.to_string();
-    }
-    label
 }
 
 /// The next of 1, 2 or 5 times a power of ten.

@@ -4,8 +4,8 @@ use plotters::prelude::DrawingBackend;
 
 use crate::assess::Assessment;
 use crate::report::style::{
-    Align, BLUE, Drawn, GRID, INK, PAPER, Point, QUIET, SHADE, SKY, Sheet, Stroke, Type,
-    VERMILION, WIDTH,
+    Align, BLUE, Drawn, GRID, INK, PAPER, Point, QUIET, SHADE, SKY, Sheet, Stroke, Type, VERMILION,
+    WIDTH,
 };
 use crate::report::weakest::margins;
 use crate::report::words::wrapped;
@@ -158,7 +158,10 @@ fn legend<DB: DrawingBackend>(sheet: &Sheet<'_, DB>) -> Drawn<DB> {
         sheet.text((x + 12.0, 18.0), words, Type::Quiet, Align::Left)?;
         x += room;
     }
-    sheet.line(&[(NAMES, 36.0), (WIDTH - 30.0, 36.0)], Stroke::solid(QUIET, 0.5))
+    sheet.line(
+        &[(NAMES, 36.0), (WIDTH - 30.0, 36.0)],
+        Stroke::solid(QUIET, 0.5),
+    )
 }
 
 /// The first line of a name that is too long, marked as cut.

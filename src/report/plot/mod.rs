@@ -9,16 +9,12 @@ mod stiffness;
 use std::path::{Path, PathBuf};
 use std::{error, fmt, fs, io};
 
+use plotters::coord::Shift;
 use plotters::prelude::*;
 
 use crate::assess::Assessment;
 
-use super::style::{Drawn, Sheet, WIDTH, shown_at};
-
-/// SVG is drawn so much larger than it is shown, for smooth lines on whole pixels.
-const SVG_MAGNIFICATION: u32 = 8;
-/// Pixels of a PNG for each CSS pixel.
-const PNG_MAGNIFICATION: u32 = 2;
+use super::style::{Drawn, Medium, Sheet, WIDTH, shown_at};
 
 /// A picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -157,37 +153,33 @@ fn plans(assessment: &Assessment) -> Vec<Plan> {
 }
 
 impl Plan {
-    fn size(&self, magnification: u32) -> (u32, u32) {
-        let pixels = |length: f64| length.ceil() as u32 * magnification;
-        (pixels(WIDTH), pixels(self.height))
-    }
-
     fn svg(&self, assessment: &Assessment) -> String {
         let mut svg = String::new();
         {
-            let size = self.size(SVG_MAGNIFICATION);
+            let size = Medium::Svg.size(WIDTH, self.height);
             let area = SVGBackend::with_string(&mut svg, size).into_drawing_area();
-            self.draw(&area, assessment, SVG_MAGNIFICATION)
+            self.draw(&area, assessment, Medium::Svg)
                 .and_then(|()| area.present())
                 .expect("drawing into a string cannot fail");
         }
-        shown_at(&svg, self.size(1), SVG_MAGNIFICATION)
+        shown_at(&svg, WIDTH, self.height)
     }
 
     fn write_png(&self, assessment: &Assessment, path: &Path) -> io::Result<()> {
-        let area = BitMapBackend::new(path, self.size(PNG_MAGNIFICATION)).into_drawing_area();
-        self.draw(&area, assessment, PNG_MAGNIFICATION)
+        let size = Medium::Png.size(WIDTH, self.height);
+        let area = BitMapBackend::new(path, size).into_drawing_area();
+        self.draw(&area, assessment, Medium::Png)
             .and_then(|()| area.present())
             .map_err(|error| io::Error::other(error.to_string()))
     }
 
     fn draw<DB: DrawingBackend>(
         &self,
-        area: &DrawingArea<DB, plotters::coord::Shift>,
+        area: &DrawingArea<DB, Shift>,
         assessment: &Assessment,
-        magnification: u32,
+        medium: Medium,
     ) -> Drawn<DB> {
-        let sheet = Sheet::new(area, f64::from(magnification))?;
+        let sheet = Sheet::new(area, medium)?;
         match self.subject {
             Subject::Anatomy => anatomy::draw(&sheet, assessment),
             Subject::Stiffness => stiffness::draw(&sheet, assessment),

@@ -16,6 +16,8 @@ const TOP: f64 = 62.0;
 const ROW: f64 = 34.0;
 const NAMES: f64 = 176.0;
 const SPACE: f64 = 16.0;
+/// Room for a number beside its bar.
+const NUMBER: f64 = 44.0;
 
 type Mode = (&'static str, fn(&RelativeStiffness) -> f64);
 
@@ -67,6 +69,10 @@ pub(super) fn draw<DB: DrawingBackend>(
             sheet.line(&[(x, TOP - 8.0), (x, bottom)], Stroke::solid(GRID, 1.0))?;
             sheet.text((x, bottom + 12.0), &label, Type::Quiet, Align::Centre)?;
         }
+        let intact = axis.at(100.0);
+        let line = [(intact, TOP - 14.0), (intact, bottom)];
+        sheet.line(&line, Stroke::dashed(INK, 1.2))?;
+        sheet.text((intact, TOP - 23.0), "intact", Type::Quiet, Align::Centre)?;
         for (row, construct) in assessment.constructs.iter().enumerate() {
             let middle = TOP + ROW * (row as f64 + 0.5);
             if *mode == AXIAL && slips(construct) {
@@ -77,17 +83,27 @@ pub(super) fn draw<DB: DrawingBackend>(
             let share = of(&construct.stiffness);
             let end = axis.at(if share.is_finite() { share } else { 0.0 });
             sheet.rectangle((left, middle - 9.0), (end, middle + 9.0), BLUE)?;
-            let at = (end + 6.0, middle);
-            sheet.text(at, &three_figures(share), Type::Label, Align::Left)?;
+            // Inside the bar where it would stand across the line of the intact bone.
+            let inside = end < intact && end + NUMBER > intact;
+            let (x, kind, align) = if inside {
+                (end - 6.0, Type::Reversed, Align::Right)
+            } else {
+                (end + 6.0, Type::Label, Align::Left)
+            };
+            sheet.text((x, middle), &three_figures(share), kind, align)?;
         }
-        let intact = axis.at(100.0);
-        let line = [(intact, TOP - 14.0), (intact, bottom)];
-        sheet.line(&line, Stroke::dashed(INK, 1.2))?;
-        sheet.text((intact, TOP - 23.0), "intact", Type::Quiet, Align::Centre)?;
-        sheet.line(&[(left, TOP - 8.0), (left, bottom)], Stroke::solid(QUIET, 1.0))?;
+        sheet.line(
+            &[(left, TOP - 8.0), (left, bottom)],
+            Stroke::solid(QUIET, 1.0),
+        )?;
     }
     let rule = [(NAMES, bottom), (WIDTH - SPACE, bottom)];
     sheet.line(&rule, Stroke::solid(SHADE, 1.0))?;
     let title = (NAMES + 0.5 * (WIDTH - NAMES), bottom + 31.0);
-    sheet.text(title, "stiffness, % of intact bone", Type::Quiet, Align::Centre)
+    sheet.text(
+        title,
+        "stiffness, % of intact bone",
+        Type::Quiet,
+        Align::Centre,
+    )
 }
