@@ -2,9 +2,9 @@
 
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection};
 
-use super::number::{plain, three_figures, three_figures_or_dash};
+use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
-use super::table::{Cell, comparison, intact, subject};
+use super::table::{Cell, comparison, indent, intact, subject, whole_width};
 use super::text::{holds, part};
 use super::weakest::fatigue_margins;
 
@@ -55,7 +55,11 @@ fn table(assessment: &Assessment) -> String {
         .collect();
     let mut rows = String::new();
     let mut activity = None;
-    for row in comparison(assessment) {
+    let comparison = comparison(assessment);
+    let whole_widths: Vec<usize> = (0..assessment.constructs.len())
+        .map(|construct| whole_width(&comparison, construct))
+        .collect();
+    for row in &comparison {
         if row.activity != activity {
             activity = row.activity;
             if let Some(activity) = activity.map(|number| &assessment.activities[number]) {
@@ -68,7 +72,12 @@ fn table(assessment: &Assessment) -> String {
                 ));
             }
         }
-        let cells: String = row.cells.iter().map(cell).collect();
+        let cells: String = row
+            .cells
+            .iter()
+            .zip(&whole_widths)
+            .map(|(words, &whole_width)| cell(words, whole_width))
+            .collect();
         rows.push_str(&format!(
             "<tr><th scope=\"row\">{}</th>{cells}</tr>\n",
             escaped(&row.label)
@@ -80,16 +89,20 @@ fn table(assessment: &Assessment) -> String {
     ) + &format!("<p class=\"quiet\">{}</p>\n", escaped(&intact(assessment)))
 }
 
-fn cell(cell: &Cell) -> String {
+fn cell(cell: &Cell, whole_width: usize) -> String {
+    let aligned = |figures: String| {
+        // U+2007, a blank as wide as a digit.
+        let blanks = "\u{2007}".repeat(indent(&figures, whole_width));
+        format!("{blanks}{}", figures.replace('-', "−"))
+    };
     match cell {
-        Cell::Number(value) => format!("<td>{}</td>", number(*value)),
+        Cell::Number(value) => format!("<td>{}</td>", aligned(three_figures(*value))),
         Cell::Verdict(value, word) => format!(
-            "<td class=\"fails\">{} {}</td>",
-            number(*value),
-            escaped(word)
+            "<td class=\"fails\">{} {word}</td>",
+            aligned(three_figures(*value))
         ),
-        Cell::Words(words) => format!("<td>{}</td>", escaped(words)),
-        Cell::Nothing => "<td>–</td>".to_string(),
+        Cell::Words(words) => format!("<td class=\"words\">{}</td>", escaped(words)),
+        Cell::Nothing => format!("<td>{}</td>", aligned(NOTHING.to_string())),
     }
 }
 

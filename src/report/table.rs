@@ -2,8 +2,9 @@
 
 use crate::assess::{Assessment, ConstructAssessment, FractureMotion, RelativeStiffness};
 
-use super::number::plain;
+use super::number::{plain, three_figures};
 use super::weakest::{Margins, margins, weakest_place};
+use super::words::width;
 
 /// A row of the comparison: one cell for each construct.
 pub(super) struct Row {
@@ -41,6 +42,14 @@ impl Cell {
         number.map_or(Self::Nothing, Self::Number)
     }
 
+    /// The number as printed, if there is one.
+    fn figures(&self) -> Option<String> {
+        match self {
+            Self::Number(value) | Self::Verdict(value, _) => Some(three_figures(*value)),
+            Self::Words(_) | Self::Nothing => None,
+        }
+    }
+
     fn is_nothing(&self) -> bool {
         matches!(self, Self::Nothing)
     }
@@ -54,6 +63,24 @@ pub(super) fn comparison(assessment: &Assessment) -> Vec<Row> {
     }
     rows.retain(|row| !row.cells.iter().all(Cell::is_nothing));
     rows
+}
+
+/// Characters before the decimal point of the longest number in a construct's column.
+pub(super) fn whole_width(rows: &[Row], construct: usize) -> usize {
+    rows.iter()
+        .filter_map(|row| row.cells[construct].figures())
+        .map(|figures| before_point(&figures))
+        .max()
+        .unwrap_or(0)
+}
+
+/// Blanks to put before a number so that its decimal point stands under the others'.
+pub(super) fn indent(figures: &str, whole_width: usize) -> usize {
+    whole_width.saturating_sub(before_point(figures))
+}
+
+fn before_point(figures: &str) -> usize {
+    width(figures.split('.').next().unwrap_or(figures))
 }
 
 fn construct_rows(assessment: &Assessment) -> Vec<Row> {

@@ -3,7 +3,7 @@
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
-use super::table::{Cell, Row, comparison, intact, subject};
+use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::weakest::{fatigue_margins, worst_activity};
 use super::words::{padded, width, wrapped};
 
@@ -122,15 +122,11 @@ fn blocks(assessment: &Assessment, rows: &[Row]) -> Vec<Vec<Column>> {
 }
 
 fn column(name: &str, construct: usize, rows: &[Row]) -> Column {
-    let cells = || rows.iter().map(|row| &row.cells[construct]);
-    let whole = cells()
-        .filter_map(number)
-        .map(|number| whole_width(&number))
-        .max()
-        .unwrap_or(0);
+    let whole = whole_width(rows, construct);
     let heading = wrapped(name, COLUMN);
-    let width = cells()
-        .flat_map(|cell| lines(cell, whole))
+    let width = rows
+        .iter()
+        .flat_map(|row| lines(&row.cells[construct], whole))
         .chain(heading.iter().cloned())
         .map(|line| width(&line))
         .max()
@@ -145,27 +141,13 @@ fn column(name: &str, construct: usize, rows: &[Row]) -> Column {
 
 /// A cell as printed: numbers with their points under one another, words from the left.
 fn lines(cell: &Cell, whole: usize) -> Vec<String> {
-    let aligned = |number: String| {
-        let indent = whole.saturating_sub(whole_width(&number));
-        format!("{}{number}", " ".repeat(indent))
-    };
+    let aligned = |figures: String| format!("{}{figures}", " ".repeat(indent(&figures, whole)));
     match cell {
         Cell::Number(value) => vec![aligned(three_figures(*value))],
         Cell::Verdict(value, word) => vec![format!("{} {word}", aligned(three_figures(*value)))],
         Cell::Words(words) => wrapped(words, COLUMN),
         Cell::Nothing => vec![aligned(NOTHING.to_string())],
     }
-}
-
-fn number(cell: &Cell) -> Option<String> {
-    match cell {
-        Cell::Number(value) | Cell::Verdict(value, _) => Some(three_figures(*value)),
-        Cell::Words(_) | Cell::Nothing => None,
-    }
-}
-
-fn whole_width(number: &str) -> usize {
-    width(number.split('.').next().unwrap_or(number))
 }
 
 fn label_width(rows: &[Row]) -> usize {

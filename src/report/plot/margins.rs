@@ -13,7 +13,9 @@ use crate::report::words::wrapped;
 use super::axis::{Axis, round_up};
 
 const TOP: f64 = 78.0;
-const ROW: f64 = 22.0;
+const ROW: f64 = 29.0;
+/// Static margins stand so far above the middle of a row, fatigue margins below.
+const LANE: f64 = 5.5;
 const HEADING: f64 = 28.0;
 const NAMES: f64 = 270.0;
 /// Margins outside these are drawn at the edge with an arrow.
@@ -76,8 +78,8 @@ pub(super) fn draw<DB: DrawingBackend>(
             let margins = margins(construct, number);
             let on_axis = |margin: Option<f64>| margin.filter(|m| *m > 0.0);
             let fatigue = margins.fatigue.map(on_axis);
-            let place = |margin: f64| (axis.at(clipped(margin)), middle);
-            let line: Vec<Point> = fatigue.iter().flatten().map(|&m| place(m)).collect();
+            let place = |margin: f64, lane: f64| (axis.at(clipped(margin)), middle + lane);
+            let line: Vec<Point> = fatigue.iter().flatten().map(|&m| place(m, LANE)).collect();
             if line.len() > 1 {
                 sheet.line(&line, Stroke::solid(BLUE, 2.0))?;
             }
@@ -91,7 +93,11 @@ pub(super) fn draw<DB: DrawingBackend>(
                 ]);
             for (mark, margin) in marks {
                 let Some(margin) = margin else { continue };
-                let at = place(margin);
+                let lane = match mark {
+                    Mark::Fatigue(_) => LANE,
+                    Mark::Static | Mark::Bone => -LANE,
+                };
+                let at = place(margin, lane);
                 draw_mark(sheet, mark, at)?;
                 if margin > SHOWN.1 {
                     sheet.text((at.0 + 8.0, at.1), "→", Type::Label, Align::Left)?;
