@@ -165,7 +165,7 @@ fn constructs(assessment: &Assessment) -> String {
         "<h2>Critical sections</h2>\n<p class=\"quiet\">Stress is nominal, as defined with each \
          place; Kt is its theoretical concentration and Kf its fatigue notch factor. A margin is \
          the factor on the load at which the part bends for good (static) or breaks after so many \
-         loads. A dash: nothing acts or no such limit is known.</p>\n{constructs}"
+         loads, bold below 1. A dash: nothing acts or no such limit is known.</p>\n{constructs}"
     )
 }
 
@@ -180,8 +180,8 @@ fn critical_sections(assessment: &Assessment, construct: &ConstructAssessment) -
          <th scope=\"col\">at, % of length</th><th scope=\"col\">Kt</th><th scope=\"col\">Kf</th>\
          <th scope=\"col\">proof, MPa</th><th scope=\"col\">activity</th>\
          <th scope=\"col\">stress, MPa</th><th scope=\"col\">static margin</th>\
-         <th scope=\"col\">10<sup>5</sup></th><th scope=\"col\">10<sup>6</sup></th>\
-         <th scope=\"col\">10<sup>7</sup> cycles</th></tr></thead>\n<tbody>\n{rows}</tbody>\n\
+         <th scope=\"col\">fatigue margin, 10⁵</th><th scope=\"col\">10⁶</th>\
+         <th scope=\"col\">10⁷ cycles</th></tr></thead>\n<tbody>\n{rows}</tbody>\n\
          </table>\n</div>\n"
     )
 }
@@ -195,7 +195,7 @@ fn section_rows(assessment: &Assessment, section: &CriticalSection) -> String {
         part(section.part),
         escaped(&section.material),
         escaped(&section.nominal),
-        spanned(&number(100.0 * section.position)),
+        spanned(&plain(100.0 * section.position)),
         spanned(&number(section.kt)),
         spanned(&number(section.kf)),
         spanned(&number(section.proof_stress_mpa)),
@@ -209,17 +209,28 @@ fn section_rows(assessment: &Assessment, section: &CriticalSection) -> String {
         .zip(&section.activities)
         .enumerate()
         .map(|(number, (activity, stress))| {
-            let [e5, e6, e7] = fatigue_margins(stress).map(three_figures_or_dash);
+            let margins: String = fatigue_margins(stress)
+                .iter()
+                .map(|&factor| margin(factor))
+                .collect();
             format!(
-                "<tr>{}<td class=\"words\">{}</td><td>{}</td><td>{}</td><td>{e5}</td>\
-                 <td>{e6}</td><td>{e7}</td></tr>\n",
+                "<tr>{}<td class=\"words\">{}</td><td>{}</td>{}{margins}</tr>\n",
                 if number == 0 { place.as_str() } else { "" },
                 escaped(&activity.name),
                 three_figures(stress.nominal_stress_mpa),
-                three_figures_or_dash(stress.static_margin),
+                margin(stress.static_margin),
             )
         })
         .collect()
+}
+
+fn margin(factor: Option<f64>) -> String {
+    let class = if factor.is_some_and(|factor| factor < 1.0) {
+        " class=\"fails\""
+    } else {
+        ""
+    };
+    format!("<td{class}>{}</td>", three_figures_or_dash(factor))
 }
 
 fn fracture_motion(assessment: &Assessment) -> String {

@@ -37,3 +37,13 @@ pub(super) fn wrapped(words: &str, room: usize) -> Vec<String> {
     }
     lines
 }
+
+/// The first line of a name that is too long, marked as cut.
+pub(super) fn shortened(name: &str, room: usize) -> String {
+    let lines = wrapped(name, room - 1);
+    match lines.as_slice() {
+        [only] => only.clone(),
+        [first, ..] => format!("{first}…"),
+        [] => String::new(),
+    }
+}

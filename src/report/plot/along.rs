@@ -8,6 +8,8 @@ use crate::report::style::{
     Align, BLUE, Drawn, GRID, INK, Point, QUIET, SHADE, Sheet, Stroke, Type, VERMILION, WIDTH,
 };
 
+use crate::report::words::shortened;
+
 use super::axis::Axis;
 
 const TOP: f64 = 66.0;
@@ -77,7 +79,7 @@ pub(super) fn draw<DB: DrawingBackend>(
     legend(sheet, &assessment.activities[activity].name)?;
     for (row, construct) in assessment.constructs.iter().enumerate() {
         let at = (8.0, TOP + ROW * row as f64 + NAME - 13.0);
-        sheet.text(at, &construct.name, Type::Bold, Align::Left)?;
+        sheet.text(at, &shortened(&construct.name, 90), Type::Bold, Align::Left)?;
     }
     let pitch = (WIDTH - 16.0 + BETWEEN - LEFT) / QUANTITIES.len() as f64;
     let foot = TOP + ROW * assessment.constructs.len() as f64 - 14.0;
@@ -204,7 +206,7 @@ fn runs(
 
 fn legend<DB: DrawingBackend>(sheet: &Sheet<'_, DB>, activity: &str) -> Drawn<DB> {
     let y = 18.0;
-    sheet.text((8.0, y), activity, Type::Bold, Align::Left)?;
+    sheet.text((8.0, y), &shortened(activity, 56), Type::Bold, Align::Left)?;
     let mut x = WIDTH - 372.0;
     for (stroke, words, room) in [(BONE_LINE, "bone", 92.0), (DEVICE_LINE, "device", 104.0)] {
         sheet.line(&[(x, y), (x + 32.0, y)], stroke)?;

@@ -9,7 +9,7 @@ use crate::assess::{Assessment, BoneSlice, ConstructAssessment, Drawing, PlateSh
 use crate::report::style::{
     Align, BLUE, BONE, Drawn, INK, PAPER, Point, QUIET, SKY, Sheet, Stroke, Type, WIDTH,
 };
-use crate::report::words::wrapped;
+use crate::report::words::shortened;
 
 const TITLE: f64 = 30.0;
 /// Above and below each view, for the words.
@@ -210,7 +210,7 @@ fn panel<DB: DrawingBackend>(
     } else {
         left + layout.panel.0 - MARGIN
     };
-    let name = &wrapped(&construct.name, 48)[0];
+    let name = &shortened(&construct.name, 48);
     sheet.text((left + MARGIN, top + 16.0), name, Type::Bold, Align::Left)?;
 
     let mut y = top + TITLE;
@@ -387,8 +387,9 @@ fn draw_holes<DB: DrawingBackend>(
                 )
             })
             .collect();
-        sheet.area(&rim, if filled { INK } else { PAPER })?;
-        sheet.closed_line(&rim, RIM)?;
+        let (fill, edge) = if filled { (INK, PAPER) } else { (PAPER, INK) };
+        sheet.area(&rim, fill)?;
+        sheet.closed_line(&rim, Stroke::solid(edge, 1.0))?;
     }
     Ok(())
 }

@@ -8,7 +8,7 @@ use crate::report::style::{
     WIDTH,
 };
 use crate::report::weakest::margins;
-use crate::report::words::wrapped;
+use crate::report::words::shortened;
 
 use super::axis::{Axis, round_up};
 
@@ -168,14 +168,4 @@ fn legend<DB: DrawingBackend>(sheet: &Sheet<'_, DB>) -> Drawn<DB> {
         &[(NAMES, 36.0), (WIDTH - 30.0, 36.0)],
         Stroke::solid(QUIET, 0.5),
     )
-}
-
-/// The first line of a name that is too long, marked as cut.
-fn shortened(name: &str, room: usize) -> String {
-    let lines = wrapped(name, room - 1);
-    match lines.as_slice() {
-        [only] => only.clone(),
-        [first, ..] => format!("{first}…"),
-        [] => String::new(),
-    }
 }

@@ -8,7 +8,7 @@ use crate::report::style::{
     Align, BLUE, Drawn, GRID, INK, QUIET, SHADE, Sheet, Stroke, Type, WIDTH,
 };
 use crate::report::table::slips;
-use crate::report::words::wrapped;
+use crate::report::words::{shortened, wrapped};
 
 use super::axis::Axis;
 
@@ -51,7 +51,7 @@ pub(super) fn draw<DB: DrawingBackend>(
 
     for (row, construct) in assessment.constructs.iter().enumerate() {
         let middle = TOP + ROW * (row as f64 + 0.5);
-        let lines = wrapped(&construct.name, 22);
+        let lines = wrapped(&shortened(&construct.name, 44), 22);
         let first = middle - 7.5 * (lines.len() as f64 - 1.0);
         for (number, line) in lines.iter().enumerate() {
             let at = (NAMES - 10.0, first + 15.0 * number as f64);
