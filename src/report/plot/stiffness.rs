@@ -4,9 +4,7 @@ use plotters::prelude::DrawingBackend;
 
 use crate::assess::{Assessment, RelativeStiffness};
 use crate::report::number::three_figures;
-use crate::report::style::{
-    Align, BLUE, Drawn, GRID, INK, QUIET, SHADE, Sheet, Stroke, Type, WIDTH,
-};
+use crate::report::style::{Align, BLUE, Drawn, INK, QUIET, Sheet, Stroke, Type, WIDTH};
 use crate::report::table::slips;
 use crate::report::words::{shortened, wrapped};
 
@@ -32,7 +30,7 @@ const MODES: [Mode; 4] = [
 const AXIAL: &str = "axial";
 
 pub(super) fn height(assessment: &Assessment) -> f64 {
-    TOP + ROW * assessment.constructs.len() as f64 + 42.0
+    TOP + ROW * assessment.constructs.len() as f64 + 44.0
 }
 
 /// One panel a mode, one bar a construct, all on one scale.
@@ -66,8 +64,8 @@ pub(super) fn draw<DB: DrawingBackend>(
         sheet.text((left, 14.0), mode, Type::Bold, Align::Left)?;
         for (value, label) in axis.ticks(3) {
             let x = axis.at(value);
-            sheet.line(&[(x, TOP - 8.0), (x, bottom)], Stroke::solid(GRID, 1.0))?;
-            sheet.text((x, bottom + 12.0), &label, Type::Quiet, Align::Centre)?;
+            sheet.line(&[(x, bottom), (x, bottom + 4.0)], Stroke::solid(QUIET, 1.0))?;
+            sheet.text((x, bottom + 14.0), &label, Type::Quiet, Align::Centre)?;
         }
         let intact = axis.at(100.0);
         let line = [(intact, TOP - 14.0), (intact, bottom)];
@@ -98,8 +96,8 @@ pub(super) fn draw<DB: DrawingBackend>(
         )?;
     }
     let rule = [(NAMES, bottom), (WIDTH - SPACE, bottom)];
-    sheet.line(&rule, Stroke::solid(SHADE, 1.0))?;
-    let title = (NAMES + 0.5 * (WIDTH - NAMES), bottom + 31.0);
+    sheet.line(&rule, Stroke::solid(QUIET, 1.0))?;
+    let title = (NAMES + 0.5 * (WIDTH - NAMES), bottom + 33.0);
     sheet.text(
         title,
         "stiffness, % of intact bone",
