@@ -8,4 +8,6 @@ mod input;
 mod layers;
 mod mended;
 mod properties;
+mod report;
+mod sample_assessment;
 mod transform;
