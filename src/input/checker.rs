@@ -170,7 +170,7 @@ impl Checker {
 }
 
 /// Path of `key` in `table`; the empty path is the file itself.
-pub(super) fn join(table: &str, key: &str) -> String {
+pub(crate) fn join(table: &str, key: &str) -> String {
     let is_bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
     let key = match !key.is_empty() && key.chars().all(is_bare) {
         true => key.to_owned(),
@@ -183,21 +183,23 @@ pub(super) fn join(table: &str, key: &str) -> String {
 }
 
 /// Path of the list entry with this index (from 0); paths count from 1.
-pub(super) fn entry(list: &str, index: usize) -> String {
+pub(crate) fn entry(list: &str, index: usize) -> String {
     format!("{list}[{}]", index + 1)
 }
 
-fn record_table(
-    places: &mut BTreeMap<String, Place>,
-    text: &str,
-    path: &str,
-    table: &DeTable<'_>,
-) {
+fn record_table(places: &mut BTreeMap<String, Place>, text: &str, path: &str, table: &DeTable<'_>) {
     for (key, value) in table {
         // The value of a table may start far below: the key is where the reader looks.
         let line = line_at(text.as_bytes(), key.span().start);
         let typed = &text[value.span()];
-        record(places, text, &join(path, key.get_ref()), line, typed, value.get_ref());
+        record(
+            places,
+            text,
+            &join(path, key.get_ref()),
+            line,
+            typed,
+            value.get_ref(),
+        );
     }
 }
 
@@ -219,7 +221,14 @@ fn record(
             for (index, item) in list.iter().enumerate() {
                 let line = line_at(text.as_bytes(), item.span().start);
                 let typed = &text[item.span()];
-                record(places, text, &entry(path, index), line, typed, item.get_ref());
+                record(
+                    places,
+                    text,
+                    &entry(path, index),
+                    line,
+                    typed,
+                    item.get_ref(),
+                );
             }
             if list.iter().any(|item| item.get_ref().is_table()) {
                 shown.clear();

@@ -29,7 +29,9 @@ mod error;
 mod schema;
 
 pub use checker::{Checker, Problem};
+pub(crate) use checker::{entry, join};
 pub use error::InputError;
+pub(crate) use schema::nearest;
 
 use std::path::Path;
 

@@ -133,7 +133,8 @@ impl<'a> Walk<'a> {
             && limit("maximum").is_none_or(|most| number <= most)
             && limit("exclusiveMaximum").is_none_or(|high| number < high);
         if !holds {
-            self.check.problem(path, format!("must be {}", range(schema)));
+            self.check
+                .problem(path, format!("must be {}", range(schema)));
         }
     }
 
@@ -225,7 +226,7 @@ fn quoted(words: &[&str]) -> String {
 }
 
 /// The known word most like the one typed, if any is like it.
-fn nearest<'w>(typed: &str, known: &[&'w str]) -> Option<&'w str> {
+pub(crate) fn nearest<'w>(typed: &str, known: &[&'w str]) -> Option<&'w str> {
     let likeness = |word: &str| strsim::jaro_winkler(&typed.to_lowercase(), word);
     known
         .iter()
