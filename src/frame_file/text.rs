@@ -19,7 +19,7 @@ const WIDTH: usize = 98;
 
 const MOTION: [&str; 6] = ["ux mm", "uy mm", "uz mm", "rx rad", "ry rad", "rz rad"];
 const ACTION: [&str; 6] = ["Fx N", "Fy N", "Fz N", "Mx N·mm", "My N·mm", "Mz N·mm"];
-const SECTION_FORCES: [&str; 6] = ["N N", "Vy N", "Vz N", "T N·mm", "My N·mm", "Mz N·mm"];
+const SECTION_FORCES: [&str; 6] = ["axial N", "Vy N", "Vz N", "T N·mm", "My N·mm", "Mz N·mm"];
 
 /// Writes the results of every load case. Nodes inside members and repeated couplings are
 /// left out.
@@ -58,8 +58,10 @@ fn write_case(out: &mut impl Write, case: &CaseResults) -> io::Result<()> {
     couplings.write(out, "couplings: force on the second node, their axes")?;
 
     let mut ends = Table::new("member end", &SECTION_FORCES);
-    let mut stresses = Table::new("member", &["peak MPa", "at mm", "proof/peak"]);
-    stresses.kinds = &[1, 1, 1];
+    let has_margin = (case.members.0.iter()).any(|(_, m)| m.proof_stress_margin.is_some());
+    let headings = &["peak MPa", "at mm", "proof/peak"][..if has_margin { 3 } else { 2 }];
+    let mut stresses = Table::new("member", headings);
+    stresses.kinds = &[1; 3][..headings.len()];
     for (name, member) in &case.members.0 {
         let [start, end] = [member.end_forces.start, member.end_forces.end];
         ends.row(format!("{} start", shortened(name)), six_of_action(&start));
@@ -91,7 +93,7 @@ fn write_comparison(out: &mut impl Write, comparison: &Comparison) -> io::Result
     )?;
     writeln!(
         out,
-        "    result {}, reference {}, relative difference {} (allowed {:.0e}): {verdict}",
+        "    result {}, reference {}, relative difference {} (allowed {:e}): {verdict}",
         shown(comparison.result),
         four_digits(comparison.reference),
         comparison
