@@ -1,31 +1,17 @@
 //! The clavicle: centre line, outer and canal sections along it, presets.
+//!
+//! Everything here is a right clavicle: origin at the sternal end, `x` lateral along the
+//! straight line to the acromial end, `y` anterior, `z` superior. A left one is its mirror
+//! ([`Side::mirror`]).
 
-/// Which clavicle.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
-    /// Right clavicle: the frame of reference.
-    Right,
-    /// Left clavicle: its mirror.
-    Left,
-}
+mod bone;
+mod centre_line;
+mod clavicle;
+mod patient;
+mod preset;
+mod spline;
 
-/// Who the bone belongs to.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Patient {
-    /// Name of the preset everything not given comes from.
-    pub preset: String,
-    /// Side.
-    pub side: Side,
-    /// Body mass, kg.
-    pub body_mass: f64,
-    /// Standing height, mm.
-    pub stature: f64,
-    /// Weight of one arm, N.
-    pub arm_weight: f64,
-    /// Width of a shoulder strap, mm.
-    pub strap_width: f64,
-}
-
-/// An intact clavicle.
-#[derive(Debug, Clone)]
-pub struct Clavicle {}
+pub use bone::{BoneError, BoneInputs, Station};
+pub use clavicle::Clavicle;
+pub use patient::{Patient, Side};
+pub use preset::{PRESET_NAMES, Preset};

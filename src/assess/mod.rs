@@ -1,1 +1,320 @@
-//! assess
+//! From solved frames to what a reader can use: stiffness, margins, fracture motion, fit.
+//!
+//! The types here are the JSON of `compare` and the only thing reports see.
+
+mod compare;
+mod course;
+mod fatigue;
+mod fit;
+mod flags;
+mod motion;
+mod stress;
+mod summary;
+
+pub use compare::{AssessError, assess};
+pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
+
+use serde::Serialize;
+
+use crate::case::DefaultUsed;
+pub use crate::construct::Part;
+
+/// All constructs of a case side by side.
+#[derive(Debug, Clone, Serialize)]
+pub struct Assessment {
+    /// Name and version of this JSON layout.
+    pub format: &'static str,
+    /// Title of the case.
+    pub title: String,
+    /// The answer in a few plain sentences.
+    pub summary: Vec<String>,
+    /// Who.
+    pub patient: PatientSummary,
+    /// The break.
+    pub fracture: FractureSummary,
+    /// How each stiffness was measured, and where moments are referred to.
+    pub fixtures: Vec<String>,
+    /// The loadings, in case order.
+    pub activities: Vec<ActivitySummary>,
+    /// The unbroken bone in the same fixtures.
+    pub intact: Stiffness,
+    /// The constructs, in case order.
+    pub constructs: Vec<ConstructAssessment>,
+    /// Inputs the case left to their defaults.
+    pub defaults_used: Vec<DefaultUsed>,
+    /// What the reader must keep in mind.
+    pub cautions: Vec<String>,
+}
+
+/// The patient as the model sees them.
+#[derive(Debug, Clone, Serialize)]
+pub struct PatientSummary {
+    /// Preset the case starts from.
+    pub preset: String,
+    /// `right` or `left`.
+    pub side: &'static str,
+    /// Body mass, kg.
+    pub body_mass_kg: f64,
+    /// Straight length of the clavicle, mm.
+    pub length_mm: f64,
+    /// Narrowest place of the usable canal, mm.
+    pub narrowest_canal_mm: f64,
+    /// Where it is, fraction of length.
+    pub narrowest_canal_position: f64,
+}
+
+/// The fracture as the model sees it.
+#[derive(Debug, Clone, Serialize)]
+pub struct FractureSummary {
+    /// Fraction of length from the sternal end.
+    pub position: f64,
+    /// `transverse` or `comminuted`.
+    pub pattern: &'static str,
+    /// Length of the gap, mm.
+    pub gap_mm: f64,
+    /// Modulus of healing tissue across it, MPa; absent when there is none.
+    pub callus_modulus_mpa: Option<f64>,
+}
+
+/// One loading in words.
+#[derive(Debug, Clone, Serialize)]
+pub struct ActivitySummary {
+    /// Name in tables.
+    pub name: String,
+    /// What acts, with numbers, and how the bone is held.
+    pub description: String,
+    /// Largest bending moment it puts on the shaft, N·m.
+    pub peak_moment_nm: f64,
+    /// Bending moment at the fracture, N·m.
+    pub fracture_moment_nm: f64,
+}
+
+/// Stiffness in the four modes.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Stiffness {
+    /// Axial, N/mm.
+    pub axial_n_per_mm: f64,
+    /// Bending up and down, N·m/deg.
+    pub bending_sup_inf_nm_per_deg: f64,
+    /// Bending forward and back, N·m/deg.
+    pub bending_ant_post_nm_per_deg: f64,
+    /// Torsion, N·m/deg.
+    pub torsion_nm_per_deg: f64,
+}
+
+/// Stiffness of a construct, with its share of the intact bone's.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct RelativeStiffness {
+    /// Axial, N/mm.
+    pub axial_n_per_mm: f64,
+    /// Axial, % of intact.
+    pub axial_percent_of_intact: f64,
+    /// Bending up and down, N·m/deg.
+    pub bending_sup_inf_nm_per_deg: f64,
+    /// Bending up and down, % of intact.
+    pub bending_sup_inf_percent_of_intact: f64,
+    /// Bending forward and back, N·m/deg.
+    pub bending_ant_post_nm_per_deg: f64,
+    /// Bending forward and back, % of intact.
+    pub bending_ant_post_percent_of_intact: f64,
+    /// Torsion, N·m/deg.
+    pub torsion_nm_per_deg: f64,
+    /// Torsion, % of intact.
+    pub torsion_percent_of_intact: f64,
+}
+
+/// One construct.
+#[derive(Debug, Clone, Serialize)]
+pub struct ConstructAssessment {
+    /// Name in the case.
+    pub name: String,
+    /// What it is, in words.
+    pub device: String,
+    /// Stiffness in the four modes.
+    pub stiffness: RelativeStiffness,
+    /// The places that can fail, each with its stresses and margins.
+    pub critical_sections: Vec<CriticalSection>,
+    /// Motion of the fracture in each activity.
+    pub fracture_motion: Vec<FractureMotion>,
+    /// Whether it goes in.
+    pub fit: Fit,
+    /// What holds it in each fragment.
+    pub purchase: Purchase,
+    /// Whether it keeps the bone's length.
+    pub slip: Slip,
+    /// Warnings in plain sentences.
+    pub flags: Vec<String>,
+    /// Moments and stresses along the bone, for plots.
+    pub courses: Vec<Course>,
+    /// Its shape, for plots.
+    #[serde(skip)]
+    pub drawing: Drawing,
+}
+
+/// A place that can fail.
+#[derive(Debug, Clone, Serialize)]
+pub struct CriticalSection {
+    /// Short name: `mid gap`, `hole 4 (empty)`, `thread run-out`.
+    pub name: String,
+    /// `device`, `screw` or `bone`.
+    pub part: Part,
+    /// Fraction of bone length.
+    pub position: f64,
+    /// How the nominal stress is defined.
+    pub nominal: String,
+    /// Theoretical stress concentration factor on that nominal stress.
+    pub kt: f64,
+    /// Fatigue notch factor.
+    pub kf: f64,
+    /// Material name.
+    pub material: String,
+    /// Stress at which it bends for good, MPa.
+    pub proof_stress_mpa: f64,
+    /// One for each activity.
+    pub activities: Vec<SectionStress>,
+}
+
+/// Stress and margins at one critical section in one activity.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct SectionStress {
+    /// Largest nominal equivalent stress, MPa.
+    pub nominal_stress_mpa: f64,
+    /// Proof stress over nominal stress; absent when nothing acts.
+    pub static_margin: Option<f64>,
+    /// Factor on the load for 10⁵ cycles between nothing and it.
+    pub fatigue_margin_1e5: Option<f64>,
+    /// The same for 10⁶ cycles.
+    pub fatigue_margin_1e6: Option<f64>,
+    /// The same for 10⁷ cycles.
+    pub fatigue_margin_1e7: Option<f64>,
+}
+
+/// How the lateral fragment moves against the medial one at the fracture.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct FractureMotion {
+    /// Along the bone at its axis, mm; negative closes the gap.
+    pub axial_mm: f64,
+    /// Across the bone, mm.
+    pub shear_mm: f64,
+    /// Bending angle between the faces, deg.
+    pub angle_deg: f64,
+    /// Twist between the faces, deg.
+    pub twist_deg: f64,
+    /// Largest opening or closing on the rim of the bone, mm.
+    pub rim_mm: f64,
+    /// That over the gap, % (interfragmentary strain).
+    pub strain_percent: f64,
+}
+
+/// Whether a device goes in.
+#[derive(Debug, Clone, Serialize)]
+pub struct Fit {
+    /// One word for the table: `yes`, `tight`, `no`.
+    pub verdict: &'static str,
+    /// The reason, in a sentence.
+    pub reason: String,
+    /// Device diameter over the narrowest canal it passes; absent for plates.
+    pub canal_fill: Option<f64>,
+}
+
+/// How much of the device holds in each fragment.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Purchase {
+    /// Length of device in the medial fragment, mm.
+    pub medial_mm: f64,
+    /// Length of device in the lateral fragment, mm.
+    pub lateral_mm: f64,
+    /// Screws in the medial fragment; zero for nails and pins.
+    pub medial_screws: usize,
+    /// Screws in the lateral fragment.
+    pub lateral_screws: usize,
+}
+
+/// Whether the construct keeps the bone's length.
+#[derive(Debug, Clone, Serialize)]
+pub struct Slip {
+    /// `yes`, `by thread`, `only with contact` or `no`.
+    pub length_stable: &'static str,
+    /// Why, in a sentence.
+    pub reason: String,
+}
+
+/// Moments and stresses along the bone in one activity.
+#[derive(Debug, Clone, Serialize)]
+pub struct Course {
+    /// Activity name.
+    pub activity: String,
+    /// Samples from the sternal to the acromial end.
+    pub samples: Vec<CourseSample>,
+}
+
+/// One place along the bone. What is not there is absent.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct CourseSample {
+    /// Fraction of length.
+    pub position: f64,
+    /// Bending moment in the bone, N·m.
+    pub bone_moment_nm: Option<f64>,
+    /// Bending moment in the device, N·m.
+    pub device_moment_nm: Option<f64>,
+    /// Largest nominal stress in the bone, MPa.
+    pub bone_stress_mpa: Option<f64>,
+    /// Largest nominal stress in the device, MPa.
+    pub device_stress_mpa: Option<f64>,
+}
+
+/// Shapes to draw, mm, in the frame of the right clavicle: x lateral, y anterior, z superior.
+#[derive(Debug, Clone, Default)]
+pub struct Drawing {
+    /// Slices of the medial and of the lateral fragment, each from medial to lateral.
+    pub fragments: Vec<Vec<BoneSlice>>,
+    /// Nails and pins: stretches of one diameter each.
+    pub rods: Vec<Rod>,
+    /// Plates.
+    pub plates: Vec<PlateShape>,
+    /// Screws.
+    pub screws: Vec<Rod>,
+}
+
+/// A slice of bone.
+#[derive(Debug, Clone, Copy)]
+pub struct BoneSlice {
+    /// Centre.
+    pub centre: [f64; 3],
+    /// Outer size front to back and top to bottom.
+    pub outer: [f64; 2],
+    /// Canal size front to back and top to bottom.
+    pub canal: [f64; 2],
+    /// Whether the canal is open here.
+    pub canal_open: bool,
+}
+
+/// A round bar along a line of points.
+#[derive(Debug, Clone)]
+pub struct Rod {
+    /// Axis.
+    pub points: Vec<[f64; 3]>,
+    /// Diameter.
+    pub diameter: f64,
+    /// Whether it is threaded.
+    pub threaded: bool,
+}
+
+/// A plate as a strip.
+#[derive(Debug, Clone)]
+pub struct PlateShape {
+    /// Middle of the plate's thickness along it.
+    pub points: Vec<[f64; 3]>,
+    /// Unit direction out of the bone at each point.
+    pub normals: Vec<[f64; 3]>,
+    /// Unit direction across the plate at each point.
+    pub across: Vec<[f64; 3]>,
+    /// Width.
+    pub width: f64,
+    /// Thickness.
+    pub thickness: f64,
+    /// Centres of the holes, and whether each is filled.
+    pub holes: Vec<([f64; 3], bool)>,
+    /// Diameter of the holes.
+    pub hole_diameter: f64,
+}

@@ -1,4 +1,35 @@
-//! Bone, fracture and device become a [`Frame`](crate::frame::Frame).
+//! Bone, fracture and device become a [`Frame`].
+//!
+//! ```text
+//! bone      members from station to station of the centre line, none in the gap
+//! callus    one member between the two faces of the fracture
+//! nail      members along the canal, sprung across it to the bone at every station
+//! plate     members along the surface, screws as members into one or both cortices,
+//!           each cortex a spring at the screw
+//! ```
+//!
+//! Couplings are linear: a nail fills its canal without play and a fracture face carries
+//! nothing, so a nail is held more firmly here than in life and a reduced fracture less.
+//!
+//! Everything is built in the axes of the right clavicle. A left clavicle is its mirror
+//! image, so its lengths, forces, stresses and margins are the same.
+
+mod bone;
+mod loading;
+mod plate;
+mod rod;
+
+pub use loading::Response;
+pub use plate::{PlatePoint, plate_normal, plate_points};
+pub use rod::lateral_thread;
+
+use serde::Serialize;
+
+use crate::anatomy::Clavicle;
+use crate::device::{Device, Notch};
+use crate::frame::Frame;
+use crate::load::{Action, Setup};
+use crate::material::Material;
 
 /// How the bone is broken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,4 +60,148 @@ pub struct Callus {
     pub youngs_modulus: f64,
     /// Outer diameter, mm.
     pub outer_diameter: f64,
+}
+
+impl Fracture {
+    /// The medial and the lateral face, fractions of bone length.
+    pub fn faces(&self, clavicle: &Clavicle) -> [f64; 2] {
+        let middle = clavicle.arc_length(self.position);
+        [-0.5, 0.5].map(|side| clavicle.fraction_at_arc_length(middle + side * self.gap))
+    }
+}
+
+/// A bone, broken or not, held by a device or not, ready to be loaded.
+#[derive(Debug, Clone)]
+pub struct Construct {
+    /// Members and couplings; supports are added by each loading.
+    pub frame: Frame,
+    /// Bone members from the sternal to the acromial end.
+    pub bone: Vec<Piece>,
+    /// Members of the nail, pin or plate from its medial to its lateral end.
+    pub device: Vec<Piece>,
+    /// Bone nodes: fraction of bone length and node, from the sternal end.
+    pub stations: Vec<(f64, usize)>,
+    /// Fractions and nodes of the medial and the lateral face of the fracture, if any.
+    pub faces: Option<[(f64, usize); 2]>,
+    /// Where it can fail.
+    pub places: Vec<CriticalPlace>,
+}
+
+/// A member and the stretch of bone beside it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Piece {
+    /// Index of the member.
+    pub member: usize,
+    /// Fractions of bone length at its ends.
+    pub stretch: [f64; 2],
+}
+
+/// A place that can fail.
+#[derive(Debug, Clone)]
+pub struct CriticalPlace {
+    /// Short name.
+    pub name: String,
+    /// What it belongs to.
+    pub part: Part,
+    /// Fraction of bone length.
+    pub at: f64,
+    /// Members and distances from their first end where the stress is looked for, mm.
+    pub cuts: Vec<(usize, f64)>,
+    /// What concentrates the stress.
+    pub notch: Notch,
+    /// Material.
+    pub material: Material,
+}
+
+/// What part of the construct a critical section belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Part {
+    /// Nail, pin or plate.
+    Device,
+    /// A screw.
+    Screw,
+    /// The bone.
+    Bone,
+}
+
+impl Construct {
+    /// Builds the frame of a bone, its fracture and its device.
+    ///
+    /// * `broken`: the fracture and the device that holds it; `None` for the intact bone
+    /// * `setups`: the loadings to come; the bone gets a node wherever one holds or acts
+    pub fn new(
+        clavicle: &Clavicle,
+        broken: Option<(&Fracture, &Device)>,
+        setups: &[Setup],
+    ) -> Self {
+        let mut required: Vec<f64> = setups.iter().flat_map(loaded_places).collect();
+        let mut construct = match broken {
+            None => bone::build(clavicle, None, &required),
+            Some((fracture, device)) => {
+                required.extend(match device {
+                    Device::Nail(nail) => vec![nail.entry, nail.tip],
+                    Device::Pin(pin) => rod::pin_places(pin, clavicle),
+                    Device::Plate(plate) => plate::hole_places(plate, clavicle),
+                });
+                bone::build(clavicle, Some(fracture), &required)
+            }
+        };
+        if let Some((_, device)) = broken {
+            match device {
+                Device::Nail(nail) => rod::add_nail(&mut construct, nail, clavicle),
+                Device::Pin(pin) => rod::add_pin(&mut construct, pin, clavicle),
+                Device::Plate(plate) => plate::add(&mut construct, plate, clavicle),
+            }
+        }
+        bone::add_places(&mut construct, clavicle);
+        construct
+    }
+
+    /// The bone node nearest to a fraction of bone length.
+    pub fn node_at(&self, fraction: f64) -> usize {
+        let nearest = self
+            .stations
+            .iter()
+            .min_by(|a, b| (a.0 - fraction).abs().total_cmp(&(b.0 - fraction).abs()));
+        nearest.expect("a bone has stations").1
+    }
+
+    /// Whether a fraction of bone length lies in the gap, where there is no bone.
+    pub fn in_gap(&self, fraction: f64) -> bool {
+        self.faces
+            .is_some_and(|[(medial, _), (lateral, _)]| medial < fraction && fraction < lateral)
+    }
+
+    /// Both ends of the members of a device that lie beside a stretch of bone.
+    fn device_cuts(&self, from: f64, to: f64) -> Vec<(usize, f64)> {
+        self.device
+            .iter()
+            .filter(|piece| piece.stretch[0] >= from - 1e-9 && piece.stretch[1] <= to + 1e-9)
+            .flat_map(|piece| self.end_cuts(piece.member))
+            .collect()
+    }
+
+    /// Both ends of a member.
+    fn end_cuts(&self, member: usize) -> [(usize, f64); 2] {
+        [(member, 0.0), (member, self.member_length(member))]
+    }
+
+    /// Length of a member whose ends lie at its nodes, mm.
+    pub(crate) fn member_length(&self, member: usize) -> f64 {
+        let [a, b] = self.frame.members[member]
+            .nodes
+            .map(|node| self.frame.nodes[node].position);
+        (b - a).norm()
+    }
+}
+
+/// Fractions of bone length that a setup holds or loads.
+fn loaded_places(setup: &Setup) -> Vec<f64> {
+    let held = setup.holds.iter().map(|hold| hold.at);
+    let loaded = setup.actions.iter().flat_map(|action| match action {
+        Action::Place { at, .. } => vec![*at],
+        Action::Patch { stretch, .. } => stretch.to_vec(),
+    });
+    held.chain(loaded).collect()
 }

@@ -12,6 +12,8 @@
 //! a coupling `C` is its law. For a member `p` is its second end and `C` the inverse of
 //! the flexibility of the member held at its first end, turned to global axes.
 
+use std::ops::Add;
+
 use nalgebra::{Cholesky, Matrix2, Matrix3, Matrix6, Vector2, Vector3, Vector6};
 
 use super::quadrature::lobatto;
@@ -49,6 +51,21 @@ impl SectionForces {
             torque: s[3],
             moment_y: s[4],
             moment_z: s[5],
+        }
+    }
+}
+
+impl Add for SectionForces {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        SectionForces {
+            axial: self.axial + other.axial,
+            shear_y: self.shear_y + other.shear_y,
+            shear_z: self.shear_z + other.shear_z,
+            torque: self.torque + other.torque,
+            moment_y: self.moment_y + other.moment_y,
+            moment_z: self.moment_z + other.moment_z,
         }
     }
 }

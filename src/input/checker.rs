@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::{InputError, line_at};
+use super::{InputError, Lines};
 
 /// One value that breaks one rule.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,6 +42,8 @@ pub struct Checker {
     file: String,
     /// Line and typed value of every key in the file.
     places: BTreeMap<String, Place>,
+    /// Values taken for keys that the file leaves out.
+    defaults: BTreeMap<String, String>,
     problems: Vec<Problem>,
 }
 
@@ -52,11 +55,16 @@ struct Place {
 
 impl Checker {
     pub(super) fn new(file: &str, text: &str, root: &DeTable<'_>) -> Self {
-        let mut places = BTreeMap::new();
-        record_table(&mut places, text, "", root);
+        let mut recorder = Recorder {
+            text,
+            lines: Lines::new(text.as_bytes()),
+            places: BTreeMap::new(),
+        };
+        recorder.table("", root);
         Checker {
             file: file.to_owned(),
-            places,
+            places: recorder.places,
+            defaults: BTreeMap::new(),
             problems: Vec::new(),
         }
     }
@@ -66,15 +74,25 @@ impl Checker {
         self.places.contains_key(key)
     }
 
-    /// The value of a key as the file gives it.
-    pub(super) fn value(&self, key: &str) -> &str {
-        self.places.get(key).map_or("", |place| &place.value)
+    /// Notes the value taken for a key that the file leaves out, so that problems show it.
+    pub fn note_default(&mut self, key: &str, value: &str) {
+        self.defaults
+            .insert(key.to_owned(), format!("{value} (default)"));
     }
 
     /// Adds a problem with a key. A key that the file leaves out is reported at the
     /// line of the table it belongs to.
     pub fn problem(&mut self, key: &str, rule: impl Into<String>) {
-        self.problem_with_value(key, self.value(key).to_owned(), rule);
+        let place = self.places.get(key).map(|place| &place.value);
+        self.problems.push(Problem {
+            line: self.line(key),
+            key: key.to_owned(),
+            value: place
+                .or(self.defaults.get(key))
+                .cloned()
+                .unwrap_or_default(),
+            rule: rule.into(),
+        });
     }
 
     /// Adds a problem with a key if the rule does not hold.
@@ -84,32 +102,12 @@ impl Checker {
         }
     }
 
-    /// Adds a problem with a key that was left to a default, whose value is shown.
-    ///
-    /// Works like [`Checker::require`] for keys the file gives.
-    pub fn require_or_default(
-        &mut self,
-        key: &str,
-        default: impl fmt::Display,
-        holds: bool,
-        rule: impl Into<String>,
-    ) {
-        if holds {
-            return;
-        }
-        if self.is_given(key) {
-            self.problem(key, rule);
-        } else {
-            self.problem_with_value(key, format!("{default} (default)"), rule);
-        }
-    }
-
     /// Requires that a table has exactly one of several keys.
     pub fn exactly_one(&mut self, table: &str, choices: &[&str]) {
         let given: Vec<&str> = choices
             .iter()
             .copied()
-            .filter(|choice| self.is_given(&join(table, choice)))
+            .filter(|choice| self.is_given(&key_path(table, choice)))
             .collect();
         match given.as_slice() {
             [_] => {}
@@ -135,28 +133,20 @@ impl Checker {
     /// # Errors
     /// All problems, in file order.
     pub fn finish<T>(self, value: T) -> Result<T, InputError> {
-        self.finish_if_broken().map(|_| value)
+        if self.is_clean() {
+            Ok(value)
+        } else {
+            Err(self.into_error())
+        }
     }
 
-    /// The checker itself, if the file has no problem so far.
-    pub(super) fn finish_if_broken(mut self) -> Result<Self, InputError> {
-        if self.is_clean() {
-            return Ok(self);
-        }
+    /// All problems found so far, in file order.
+    pub fn into_error(mut self) -> InputError {
         self.problems.sort_by_key(|problem| problem.line);
-        Err(InputError::Invalid {
+        InputError::Invalid {
             file: self.file,
             problems: self.problems,
-        })
-    }
-
-    fn problem_with_value(&mut self, key: &str, value: String, rule: impl Into<String>) {
-        self.problems.push(Problem {
-            line: self.line(key),
-            key: key.to_owned(),
-            value,
-            rule: rule.into(),
-        });
+        }
     }
 
     /// Line of a key, or of the nearest table around it that the file has.
@@ -170,7 +160,7 @@ impl Checker {
 }
 
 /// Path of `key` in `table`; the empty path is the file itself.
-pub(crate) fn join(table: &str, key: &str) -> String {
+pub fn key_path(table: &str, key: &str) -> String {
     let is_bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
     let key = match !key.is_empty() && key.chars().all(is_bare) {
         true => key.to_owned(),
@@ -183,64 +173,57 @@ pub(crate) fn join(table: &str, key: &str) -> String {
 }
 
 /// Path of the list entry with this index (from 0); paths count from 1.
-pub(crate) fn entry(list: &str, index: usize) -> String {
+pub fn entry_path(list: &str, index: usize) -> String {
     format!("{list}[{}]", index + 1)
 }
 
-fn record_table(places: &mut BTreeMap<String, Place>, text: &str, path: &str, table: &DeTable<'_>) {
-    for (key, value) in table {
-        // The value of a table may start far below: the key is where the reader looks.
-        let line = line_at(text.as_bytes(), key.span().start);
-        let typed = &text[value.span()];
-        record(
-            places,
-            text,
-            &join(path, key.get_ref()),
-            line,
-            typed,
-            value.get_ref(),
-        );
+/// Notes line and value of every key of a document.
+struct Recorder<'t> {
+    text: &'t str,
+    lines: Lines,
+    places: BTreeMap<String, Place>,
+}
+
+impl Recorder<'_> {
+    fn table(&mut self, path: &str, table: &DeTable<'_>) {
+        for (key, value) in table {
+            self.value(&key_path(path, key.get_ref()), value);
+        }
+    }
+
+    fn value(&mut self, path: &str, value: &Spanned<DeValue<'_>>) {
+        let is_table = |value: &Spanned<DeValue<'_>>| value.get_ref().is_table();
+        let shown = match value.get_ref() {
+            DeValue::Table(table) => {
+                self.table(path, table);
+                String::new()
+            }
+            DeValue::Array(list) => {
+                for (index, item) in list.iter().enumerate() {
+                    self.value(&entry_path(path, index), item);
+                }
+                match list.iter().any(is_table) {
+                    true => String::new(),
+                    false => one_line(&self.text[value.span()]),
+                }
+            }
+            _ => one_line(&self.text[value.span()]),
+        };
+        // A table starts at its header, everything else on the line of its key.
+        let line = self.lines.at(value.span().start);
+        let place = Place { line, value: shown };
+        self.places.insert(path.to_owned(), place);
     }
 }
 
-fn record(
-    places: &mut BTreeMap<String, Place>,
-    text: &str,
-    path: &str,
-    line: usize,
-    typed: &str,
-    value: &DeValue<'_>,
-) {
+/// A value as typed, on one line and not too long for a message.
+fn one_line(typed: &str) -> String {
     let mut shown = typed.split_whitespace().collect::<Vec<_>>().join(" ");
-    match value {
-        DeValue::Table(table) => {
-            shown.clear();
-            record_table(places, text, path, table);
-        }
-        DeValue::Array(list) => {
-            for (index, item) in list.iter().enumerate() {
-                let line = line_at(text.as_bytes(), item.span().start);
-                let typed = &text[item.span()];
-                record(
-                    places,
-                    text,
-                    &entry(path, index),
-                    line,
-                    typed,
-                    item.get_ref(),
-                );
-            }
-            if list.iter().any(|item| item.get_ref().is_table()) {
-                shown.clear();
-            }
-        }
-        _ => {}
-    }
     if let Some((cut, _)) = shown.char_indices().nth(LONGEST_VALUE) {
         shown.truncate(cut);
         shown.push('…');
     }
-    places.insert(path.to_owned(), Place { line, value: shown });
+    shown
 }
 
 /// Characters of a value that a message shows.

@@ -6,9 +6,9 @@
 //! whose keys the user chooses.
 
 use serde_json::Value;
-use toml::de::{DeTable, DeValue};
+use toml::de::{DeArray, DeTable, DeValue};
 
-use super::checker::{Checker, entry, join};
+use super::checker::{Checker, entry_path, key_path};
 
 /// Adds a problem to `check` for everything in `table` that breaks `schema`.
 pub(super) fn check(check: &mut Checker, table: &DeTable<'_>, schema: &Value) {
@@ -30,10 +30,7 @@ impl<'a> Walk<'a> {
         let is = |kind: &str| has_type(schema, kind);
         match value {
             DeValue::Table(table) if is("object") => self.table(path, table, schema),
-            DeValue::Array(list) if is("array") => {
-                let items: Vec<&DeValue<'_>> = list.iter().map(|item| item.get_ref()).collect();
-                self.list(path, &items, schema);
-            }
+            DeValue::Array(list) if is("array") => self.list(path, list, schema),
             DeValue::String(text) if is("string") => self.text(path, text, schema),
             DeValue::Integer(digits) if is("integer") || is("number") => {
                 match i64::from_str_radix(digits.as_str(), digits.radix()) {
@@ -55,9 +52,11 @@ impl<'a> Walk<'a> {
 
     fn table(&mut self, path: &str, table: &DeTable<'_>, schema: &'a Value) {
         let keys = schema["properties"].as_object();
+        // A mistyped key is one problem, not also a missing one.
+        let mut meant = Vec::new();
         for (key, value) in table {
             let key = key.get_ref().as_ref();
-            let key_path = join(path, key);
+            let key_path = key_path(path, key);
             if let Some(schema) = keys.and_then(|keys| keys.get(key)) {
                 self.value(&key_path, value.get_ref(), schema);
             } else if schema["additionalProperties"].is_object() {
@@ -68,42 +67,42 @@ impl<'a> Walk<'a> {
                     .flat_map(|keys| keys.keys())
                     .map(String::as_str)
                     .collect();
-                let rule = match nearest(key, &known) {
-                    Some(nearest) => format!("is not a key: did you mean {nearest}? "),
-                    None => "is not a key ".to_owned(),
+                let nearest = nearest(key, &known);
+                let suggestion = match nearest {
+                    Some(nearest) => format!(": did you mean {nearest}?"),
+                    None => String::new(),
                 };
-                self.check.problem(
-                    &key_path,
-                    format!("{rule}(keys here: {})", known.join(", ")),
-                );
+                let rule = format!("is not a key{suggestion} (keys here: {})", known.join(", "));
+                self.check.problem(&key_path, rule);
+                meant.extend(nearest);
             }
         }
         for key in schema["required"].as_array().into_iter().flatten() {
             let key = key.as_str().expect("a schema's required keys are strings");
-            if !table.contains_key(key) {
+            if !table.contains_key(key) && !meant.contains(&key) {
                 let schema = self.resolve(&schema["properties"][key]);
-                let expected = self.expected(&join(path, key), schema);
+                let expected = self.expected(&key_path(path, key), schema);
                 self.check
-                    .problem(&join(path, key), format!("is missing: {expected}"));
+                    .problem(&key_path(path, key), format!("is missing: {expected}"));
             }
         }
     }
 
-    fn list(&mut self, path: &str, items: &[&DeValue<'_>], schema: &'a Value) {
-        let count = items.len() as u64;
+    fn list(&mut self, path: &str, list: &DeArray<'_>, schema: &'a Value) {
+        let count = list.len() as u64;
         let (least, most) = (schema["minItems"].as_u64(), schema["maxItems"].as_u64());
         if least.is_some_and(|least| count < least) || most.is_some_and(|most| count > most) {
             let rule = match (least, most) {
                 (Some(least), Some(most)) if least == most => format!("must have {least} entries"),
                 (Some(least), Some(most)) => format!("must have {least} to {most} entries"),
-                (Some(least), None) => format!("must have at least {least} entries"),
-                (None, Some(most)) => format!("must have at most {most} entries"),
+                (Some(least), None) => format!("must have {least} or more entries"),
+                (None, Some(most)) => format!("must have {most} or fewer entries"),
                 (None, None) => unreachable!("a limit was broken"),
             };
             self.check.problem(path, rule);
         }
-        for (index, item) in items.iter().enumerate() {
-            self.value(&entry(path, index), item, &schema["items"]);
+        for (index, item) in list.iter().enumerate() {
+            self.value(&entry_path(path, index), item.get_ref(), &schema["items"]);
         }
     }
 
@@ -181,7 +180,7 @@ impl<'a> Walk<'a> {
         let words = kind.map_or("something else", |(_, words)| words);
         match range(schema) {
             range if range.is_empty() => words.to_owned(),
-            range => format!("{words} {range}"),
+            range => format!("{words}, {range}"),
         }
     }
 }
@@ -226,7 +225,7 @@ fn quoted(words: &[&str]) -> String {
 }
 
 /// The known word most like the one typed, if any is like it.
-pub(crate) fn nearest<'w>(typed: &str, known: &[&'w str]) -> Option<&'w str> {
+fn nearest<'w>(typed: &str, known: &[&'w str]) -> Option<&'w str> {
     let likeness = |word: &str| strsim::jaro_winkler(&typed.to_lowercase(), word);
     known
         .iter()

@@ -1,4 +1,14 @@
 //! What loads the bone: bench fixtures and shoulder activities.
+//!
+//! An [`Activity`] is what a person names; a [`Setup`] is what a model needs: where the
+//! bone is held and what acts on it.
+
+mod describe;
+mod setup;
+mod shoulder;
+
+pub use setup::{Action, Hold, Setup, stiffness_setups};
+pub use shoulder::{ENVELOPE_FORCE, ENVELOPE_MOMENT, arm_scale};
 
 /// One loading the constructs are judged under.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,3 +1,7 @@
-//! Truth from outside: each check names its source.
+//! Truth from outside the program: each check names its source.
 
+mod anatomy;
 mod beams;
+mod materials;
+mod polygon_sections;
+mod sections;

@@ -1,0 +1,299 @@
+//! The whole comparison: every construct of a case solved and judged.
+
+use super::{
+    ActivitySummary, Assessment, ConstructAssessment, CriticalSection, FractureSummary, Part,
+    PatientSummary, Stiffness, course, fit, flags, motion, stress,
+};
+use crate::anatomy::Side;
+use crate::case::Case;
+use crate::construct::{Construct, CriticalPlace, Pattern, Response};
+use crate::device::{Device, Notch, THREAD_KF};
+use crate::frame::SolveError;
+use crate::load::{Setup, stiffness_setups};
+
+/// Solves and judges every construct of a case.
+///
+/// # Errors
+/// When a construct has a part that nothing holds; the error names the construct.
+pub fn assess(case: &Case) -> Result<Assessment, AssessError> {
+    let loading = Loadings::of(case);
+    let intact = solved(None, case, &loading)?;
+    let intact_stiffness = loading.stiffness(&intact);
+    let constructs = case
+        .constructs
+        .iter()
+        .map(|(name, device)| {
+            let solved = solved(Some((name, device)), case, &loading)?;
+            Ok(assess_construct(
+                name,
+                device,
+                case,
+                &loading,
+                &solved,
+                &intact_stiffness,
+            ))
+        })
+        .collect::<Result<Vec<_>, AssessError>>()?;
+    let clavicle = &case.clavicle;
+    let zone = clavicle.canal_zone();
+    let (narrowest_canal_position, narrowest_canal_mm) = clavicle.narrowest_canal(zone[0], zone[1]);
+    Ok(Assessment {
+        format: "clavibeam-compare-1",
+        title: case.title.clone(),
+        summary: super::summary::summary(&constructs, &case.activities),
+        patient: PatientSummary {
+            preset: case.patient.preset.clone(),
+            side: match case.patient.side {
+                Side::Right => "right",
+                Side::Left => "left",
+            },
+            body_mass_kg: case.patient.body_mass,
+            length_mm: clavicle.length(),
+            narrowest_canal_mm,
+            narrowest_canal_position,
+        },
+        fracture: FractureSummary {
+            position: case.fracture.position,
+            pattern: match case.fracture.pattern {
+                Pattern::Transverse => "transverse",
+                Pattern::Comminuted => "comminuted",
+            },
+            gap_mm: case.fracture.gap,
+            callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
+        },
+        fixtures: super::summary::fixtures(),
+        activities: activities(case, &intact),
+        intact: intact_stiffness,
+        constructs,
+        defaults_used: case.defaults_used.clone(),
+        cautions: super::summary::cautions(),
+    })
+}
+
+/// A construct that could not be solved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AssessError {
+    /// Its name in the case.
+    pub construct: String,
+    /// Why.
+    pub source: SolveError,
+}
+
+impl std::fmt::Display for AssessError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "construct '{}': {}", self.construct, self.source)
+    }
+}
+
+impl std::error::Error for AssessError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        Some(&self.source)
+    }
+}
+
+/// Everything that loads the bone in a case: the four stiffness tests, then the setups of
+/// each activity.
+struct Loadings {
+    setups: Vec<Setup>,
+    /// Which of the setups make up each activity.
+    by_activity: Vec<std::ops::Range<usize>>,
+}
+
+const STIFFNESS_TESTS: usize = 4;
+
+impl Loadings {
+    fn of(case: &Case) -> Self {
+        let mut setups = stiffness_setups(&case.clavicle).to_vec();
+        let mut by_activity = Vec::new();
+        for activity in &case.activities {
+            let start = setups.len();
+            let position = case.fracture.position;
+            setups.extend(activity.setups(&case.patient, &case.clavicle, position));
+            by_activity.push(start..setups.len());
+        }
+        Loadings {
+            setups,
+            by_activity,
+        }
+    }
+
+    fn stiffness(&self, solved: &Solved) -> Stiffness {
+        motion::stiffness(
+            &solved.construct,
+            &self.setups[..STIFFNESS_TESTS],
+            &solved.stiffness_tests,
+        )
+    }
+}
+
+/// A construct with its answers.
+struct Solved {
+    construct: Construct,
+    stiffness_tests: Vec<Response>,
+    /// One for each activity.
+    activities: Vec<Response>,
+}
+
+/// Builds and solves a construct, or the intact bone.
+fn solved(
+    held_by: Option<(&str, &Device)>,
+    case: &Case,
+    loading: &Loadings,
+) -> Result<Solved, AssessError> {
+    let broken = held_by.map(|(_, device)| (&case.fracture, device));
+    let construct = Construct::new(&case.clavicle, broken, &loading.setups);
+    let mut responses = construct
+        .solve(&loading.setups)
+        .map_err(|source| AssessError {
+            construct: held_by.map_or("intact bone", |(name, _)| name).to_owned(),
+            source,
+        })?;
+    let activities = loading
+        .by_activity
+        .iter()
+        .map(|range| {
+            responses[range.clone()]
+                .iter_mut()
+                .map(std::mem::take)
+                .fold(Response::default(), Response::and)
+        })
+        .collect();
+    responses.truncate(STIFFNESS_TESTS);
+    Ok(Solved {
+        construct,
+        stiffness_tests: responses,
+        activities,
+    })
+}
+
+fn assess_construct(
+    name: &str,
+    device: &Device,
+    case: &Case,
+    loading: &Loadings,
+    solved: &Solved,
+    intact: &Stiffness,
+) -> ConstructAssessment {
+    let Solved {
+        construct,
+        activities,
+        ..
+    } = solved;
+    let (clavicle, fracture) = (&case.clavicle, &case.fracture);
+    let mut assessed = ConstructAssessment {
+        name: name.to_owned(),
+        device: fit::describe(device),
+        stiffness: motion::relative(&loading.stiffness(solved), intact),
+        critical_sections: construct
+            .places
+            .iter()
+            .map(|place| critical_section(place, construct, activities))
+            .collect(),
+        fracture_motion: activities
+            .iter()
+            .map(|response| motion::fracture_motion(construct, clavicle, fracture, response))
+            .collect(),
+        fit: fit::fit(device, clavicle),
+        purchase: fit::purchase(device, clavicle, fracture),
+        slip: fit::slip(device, clavicle, fracture),
+        flags: Vec::new(),
+        courses: case
+            .activities
+            .iter()
+            .zip(activities)
+            .map(|(activity, response)| course::course(construct, &activity.name, response))
+            .collect(),
+        drawing: course::drawing(clavicle, fracture, device),
+    };
+    assessed.flags = flags::flags(&assessed, device, case);
+    assessed
+}
+
+fn critical_section(
+    place: &CriticalPlace,
+    construct: &Construct,
+    activities: &[Response],
+) -> CriticalSection {
+    let strength = stress::strength(place);
+    let (kt, kf, nominal) = match &place.notch {
+        Notch::Smooth => (1.0, 1.0, "N/A + M/W of the section, von Mises with torsion"),
+        Notch::Thread => (
+            THREAD_KF,
+            THREAD_KF,
+            "N/A + M/W of the thread's core, von Mises with torsion; Kf of a thread in its nut, \
+             an upper bound, stands for both factors",
+        ),
+        Notch::Hole(hole) => {
+            let kt = hole.flat_bending_kt();
+            (
+                kt,
+                hole.kf(kt, strength),
+                "N/((w−d)t) + 6M/((w−d)t²) flat + 6Mw/((w³−d³)t) on edge, net section, von Mises \
+                 with torsion; factors given are those of flat bending, tension and edge bending \
+                 take their own",
+            )
+        }
+    };
+    CriticalSection {
+        name: place.name.clone(),
+        part: place.part,
+        position: place.at,
+        nominal: nominal.to_owned(),
+        kt,
+        kf,
+        material: place.material.name.clone(),
+        proof_stress_mpa: strength.proof_tension,
+        activities: activities
+            .iter()
+            .map(|response| stress::at_place(place, construct, response))
+            .collect(),
+    }
+}
+
+impl CriticalSection {
+    /// The section in words: `the device over the gap`, `screw 3`.
+    pub fn label(&self) -> String {
+        match self.part {
+            Part::Device => format!("the device, {},", self.name),
+            Part::Screw => format!("{},", self.name),
+            Part::Bone => format!("the {},", self.name),
+        }
+    }
+}
+
+/// The activities in words, with what they put on the intact bone.
+fn activities(case: &Case, intact: &Solved) -> Vec<ActivitySummary> {
+    let Solved {
+        construct,
+        activities,
+        ..
+    } = intact;
+    let along = |activity: &str, response: &Response| -> Vec<(f64, f64)> {
+        course::course(construct, activity, response)
+            .samples
+            .iter()
+            .filter_map(|sample| Some((sample.position, sample.bone_moment_nm?)))
+            .collect()
+    };
+    case.activities
+        .iter()
+        .zip(activities)
+        .map(|(activity, response)| {
+            let moments = along(&activity.name, response);
+            let away = |position: f64| (position - case.fracture.position).abs();
+            let at_fracture = moments
+                .iter()
+                .min_by(|a, b| away(a.0).total_cmp(&away(b.0)))
+                .map_or(0.0, |(_, moment)| *moment);
+            ActivitySummary {
+                name: activity.name.clone(),
+                description: activity.describe(&case.patient),
+                peak_moment_nm: moments
+                    .iter()
+                    .map(|(_, moment)| *moment)
+                    .fold(0.0, f64::max),
+                fracture_moment_nm: at_fracture,
+            }
+        })
+        .collect()
+}

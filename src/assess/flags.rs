@@ -1,0 +1,244 @@
+//! Warnings in plain sentences: subject, verb, consequence, and where the rule comes from.
+
+use super::{ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress};
+use crate::anatomy::Clavicle;
+use crate::case::Case;
+use crate::construct::{Fracture, Pattern};
+use crate::device::{Device, Plate};
+use crate::load::{Activity, Loading};
+
+/// A nail that fills less of the canal than this is loose.
+///
+/// Source: Lascombes et al., *J. Pediatr. Orthop.* (2013), children's long bones; no rule for
+/// the clavicle was found.
+const LOOSE_FILL: f64 = 0.40;
+
+/// A bar needs at least this many diameters in each fragment.
+///
+/// Source: *Orthop. Traumatol. Surg. Res.* 101 (2015) 823–826, elastic nails in cadaver clavicles.
+const PURCHASE_DIAMETERS: f64 = 3.0;
+
+/// Strains beyond which callus does not turn to bone, and beyond which no tissue survives, %.
+///
+/// Source: Perren's strain theory (teaching summaries): 2, 10 and 100 %.
+const STRAIN_LIMITS: [f64; 2] = [10.0, 100.0];
+
+/// Screws a side that are usual.
+///
+/// Source: *Orthop. J. Sports Med.* 5(9) (2017) 2325967117725293: three that do not lock a side;
+/// two locking ones were their equal there, and not in another test.
+const USUAL_SCREWS: usize = 3;
+
+/// All warnings about one construct.
+pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case) -> Vec<String> {
+    let mut flags = Vec::new();
+    let names: Vec<&str> = case.activities.iter().map(|a| a.name.as_str()).collect();
+    flags.extend(length_flag(assessed));
+    flags.extend(fit_flag(assessed));
+    flags.extend(strength_flags(&assessed.critical_sections, &names));
+    flags.extend(motion_flag(
+        &assessed.fracture_motion,
+        &names,
+        &case.fracture,
+    ));
+    match device {
+        Device::Nail(nail) => {
+            flags.extend(bar_flags(assessed, "nail", nail.diameter));
+            flags.push(
+                "the nail is taken to fill its canal without play and to lie in it free of stress: \
+                 a real one is held less firmly and starts bent, so its stiffness and margins are \
+                 upper bounds"
+                    .to_owned(),
+            );
+            flags.push(
+                "a smooth device in the shoulder girdle can migrate; it is to be watched and \
+                 removed (common practice, no source)"
+                    .to_owned(),
+            );
+        }
+        Device::Pin(pin) => {
+            flags.extend(bar_flags(assessed, "pin", pin.outer_diameter));
+            let [medial, _] = case.fracture.faces(&case.clavicle);
+            if pin.thread_end > medial {
+                flags.push(
+                    "the medial thread runs past the medial face of the fracture: its run-out, the \
+                     weakest section, lies in the gap, and the thread cannot draw the fragments \
+                     together"
+                        .to_owned(),
+                );
+            }
+            flags.push(
+                "the nuts stand proud of the lateral cortex and may trouble the skin".to_owned(),
+            );
+        }
+        Device::Plate(plate) => flags.extend(plate_flags(assessed, plate, case)),
+    }
+    flags
+}
+
+fn length_flag(assessed: &ConstructAssessment) -> Option<String> {
+    (assessed.slip.length_stable != "yes").then(|| assessed.slip.reason.clone())
+}
+
+fn fit_flag(assessed: &ConstructAssessment) -> Option<String> {
+    (assessed.fit.verdict != "yes").then(|| assessed.fit.reason.clone())
+}
+
+/// The activity in which a section comes out worst by the given margin, if below one.
+fn failing(
+    section: &CriticalSection,
+    margin: impl Fn(&SectionStress) -> Option<f64>,
+) -> Option<(usize, f64)> {
+    section
+        .activities
+        .iter()
+        .enumerate()
+        .filter_map(|(index, stress)| Some((index, margin(stress)?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|(_, margin)| *margin < 1.0)
+}
+
+/// What yields or breaks first, one sentence for each part of the construct.
+fn strength_flags(sections: &[CriticalSection], names: &[&str]) -> Vec<String> {
+    let mut flags = Vec::new();
+    for part in [Part::Device, Part::Screw, Part::Bone] {
+        let of_part = || sections.iter().filter(|section| section.part == part);
+        let worst = |margin: fn(&SectionStress) -> Option<f64>| {
+            of_part()
+                .filter_map(|section| Some((section, failing(section, margin)?)))
+                .min_by(|a, b| a.1.1.total_cmp(&b.1.1))
+        };
+        if let Some((section, (index, margin))) = worst(|stress| stress.static_margin) {
+            let stress = section.activities[index].nominal_stress_mpa;
+            let fails = if part == Part::Bone {
+                "cracks"
+            } else {
+                "bends for good"
+            };
+            flags.push(format!(
+                "{} {fails} under '{}': {stress:.0} MPa against {:.0} MPa, {margin:.2} of what is \
+                 needed",
+                section.label(),
+                names[index],
+                section.proof_stress_mpa
+            ));
+        }
+        // The bone repairs itself and its fatigue line is femoral: implants only.
+        if part == Part::Bone {
+            continue;
+        }
+        if let Some((section, (index, margin))) = worst(|stress| stress.fatigue_margin_1e5) {
+            flags.push(format!(
+                "{} breaks by fatigue before 100 000 repeats of '{}': it bears {margin:.2} of that load \
+                 (Kf {:.2} on the nominal stress)",
+                section.label(),
+                names[index],
+                section.kf
+            ));
+        }
+    }
+    flags
+}
+
+fn motion_flag(motions: &[FractureMotion], names: &[&str], fracture: &Fracture) -> Option<String> {
+    let (index, worst) = motions
+        .iter()
+        .enumerate()
+        .max_by(|a, b| a.1.strain_percent.total_cmp(&b.1.strain_percent))?;
+    let [callus, tissue] = STRAIN_LIMITS;
+    let strain = worst.strain_percent;
+    if strain <= callus {
+        return None;
+    }
+    let consequence = match strain > tissue {
+        true => format!("beyond {tissue:.0} % no tissue is said to survive"),
+        false => format!("beyond {callus:.0} % callus is said not to turn to bone"),
+    };
+    let excuse = match fracture.pattern {
+        Pattern::Transverse => {
+            "; broken ends that touch would share it, which this model leaves out"
+        }
+        Pattern::Comminuted => "",
+    };
+    Some(format!(
+        "the {} mm gap opens or closes by {:.2} mm on its rim under '{}', a strain of {strain:.0} %: \
+         {consequence} (Perren){excuse}",
+        fracture.gap, worst.rim_mm, names[index]
+    ))
+}
+
+fn bar_flags(assessed: &ConstructAssessment, bar: &str, diameter: f64) -> Vec<String> {
+    let mut flags = Vec::new();
+    if let Some(fill) = assessed.fit.canal_fill
+        && fill < LOOSE_FILL
+    {
+        flags.push(format!(
+            "the {bar} fills only {:.0} % of the narrowest canal; under 40 % children's long bones had \
+             trouble (Lascombes 2013; no rule for the clavicle was found)",
+            100.0 * fill
+        ));
+    }
+    let needed = PURCHASE_DIAMETERS * diameter;
+    for (side, length) in [
+        ("medial", assessed.purchase.medial_mm),
+        ("lateral", assessed.purchase.lateral_mm),
+    ] {
+        if length < needed {
+            flags.push(format!(
+                "only {length:.0} mm of {bar} lie in the {side} fragment; three diameters, \
+                 {needed:.1} mm, were asked for in cadaver tests (Orthop Traumatol Surg Res 2015)"
+            ));
+        }
+    }
+    flags
+}
+
+fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Vec<String> {
+    let mut flags = Vec::new();
+    for (side, count) in [
+        ("medial", assessed.purchase.medial_screws),
+        ("lateral", assessed.purchase.lateral_screws),
+    ] {
+        if count < USUAL_SCREWS {
+            flags.push(format!(
+                "only {count} screw{} hold{} in the {side} fragment; three are usual, and tests of two \
+                 locking screws against three disagree",
+                if count == 1 { "" } else { "s" },
+                if count == 1 { "s" } else { "" },
+            ));
+        }
+    }
+    let holes = holes_over_gap(plate, &case.clavicle, &case.fracture);
+    for number in &holes {
+        flags.push(match plate.is_filled(*number) {
+            true => format!("the screw in hole {number} stands in the gap and holds nothing"),
+            false => format!(
+                "hole {number} stands empty over the gap, where the plate is bent most; a plate \
+                 without a hole there was stressed about half as much in a published model \
+                 (Pengrung 2019)"
+            ),
+        });
+    }
+    let strapped = case.activities.iter().any(|Activity { loading, .. }| {
+        matches!(loading, Loading::Shoulder { strap: Some(_), .. })
+    });
+    if strapped && plate.surface == crate::device::Surface::Superior {
+        flags.push(format!(
+            "the plate stands {:.1} mm proud under the strap",
+            plate.thickness + plate.standoff
+        ));
+    }
+    flags
+}
+
+/// Numbers of the holes whose middle lies over the gap.
+fn holes_over_gap(plate: &Plate, clavicle: &Clavicle, fracture: &Fracture) -> Vec<usize> {
+    let middle = clavicle.arc_length(plate.centre);
+    let fracture_middle = clavicle.arc_length(fracture.position);
+    (1..=plate.hole_count)
+        .filter(|&number| {
+            let away = middle + plate.hole_offset(number) - fracture_middle;
+            away.abs() < fracture.gap / 2.0
+        })
+        .collect()
+}

@@ -1,0 +1,151 @@
+//! Stress and margins at critical sections.
+
+use super::SectionStress;
+use super::fatigue::{Cycle, goodman_margin};
+use crate::construct::{Construct, CriticalPlace, Response};
+use crate::device::{Hole, Notch, THREAD_KF};
+use crate::frame::SectionForces;
+use crate::material::Strength;
+use crate::section::Section;
+
+/// Stress at one cut, MPa.
+#[derive(Debug, Clone, Copy, Default)]
+struct CutStress {
+    /// Largest equivalent nominal stress.
+    nominal: f64,
+    /// The share of what the material bears that is used, 1 at first yield.
+    used: f64,
+    /// Largest equivalent stress with each part raised by its fatigue notch factor.
+    notched: f64,
+}
+
+/// Stress and margins of a place in one activity.
+///
+/// The static margin is proof stress over nominal stress: a metal section yields through
+/// before a local peak matters. The fatigue margins use the notched stress, cycling between
+/// nothing and the activity's load.
+pub(super) fn at_place(
+    place: &CriticalPlace,
+    construct: &Construct,
+    response: &Response,
+) -> SectionStress {
+    let strength = strength(place);
+    let worst = place
+        .cuts
+        .iter()
+        .map(|&(member, at)| {
+            let forces = response.section_forces(&construct.frame, member, at);
+            let section = section_at(construct, member, at);
+            cut_stress(&place.notch, &section, &forces, strength)
+        })
+        .fold(CutStress::default(), |worst, cut| CutStress {
+            nominal: worst.nominal.max(cut.nominal),
+            used: worst.used.max(cut.used),
+            notched: worst.notched.max(cut.notched),
+        });
+    let fatigue = |cycles| {
+        let cycle = Cycle::from_zero_to(worst.notched);
+        goodman_margin(&cycle, strength, cycles)
+    };
+    SectionStress {
+        nominal_stress_mpa: worst.nominal,
+        static_margin: (worst.used > 0.0).then(|| 1.0 / worst.used),
+        fatigue_margin_1e5: fatigue(1e5),
+        fatigue_margin_1e6: fatigue(1e6),
+        fatigue_margin_1e7: fatigue(1e7),
+    }
+}
+
+/// Largest equivalent nominal stress of a smooth member at a distance from its first end, MPa.
+pub(super) fn smooth_stress(
+    construct: &Construct,
+    response: &Response,
+    member: usize,
+    at: f64,
+) -> f64 {
+    let forces = response.section_forces(&construct.frame, member, at);
+    let section = section_at(construct, member, at);
+    let [tension, compression] = extremes(&section, &forces);
+    equivalent(
+        tension.max(compression),
+        forces.torque * section.torsion_shear,
+    )
+}
+
+/// The strength of the material at a place.
+pub(super) fn strength(place: &CriticalPlace) -> &Strength {
+    let strength = place.material.strength.as_ref();
+    strength.expect("materials of bone and devices come from the catalogue, with their strength")
+}
+
+fn section_at(construct: &Construct, member: usize, at: f64) -> Section {
+    let length = construct.member_length(member);
+    construct.frame.members[member]
+        .profile
+        .section_at(at / length)
+}
+
+fn cut_stress(
+    notch: &Notch,
+    section: &Section,
+    forces: &SectionForces,
+    strength: &Strength,
+) -> CutStress {
+    let shear = forces.torque * section.torsion_shear;
+    match notch {
+        Notch::Hole(hole) => hole_stress(hole, forces, strength),
+        Notch::Smooth | Notch::Thread => {
+            let [tension, compression] = extremes(section, forces);
+            let nominal = equivalent(tension.max(compression), shear);
+            let used = (equivalent(tension, shear) / strength.proof_tension)
+                .max(equivalent(compression, shear) / strength.proof_compression);
+            let kf = match notch {
+                Notch::Thread => THREAD_KF,
+                _ => 1.0,
+            };
+            CutStress {
+                nominal,
+                used,
+                notched: kf * nominal,
+            }
+        }
+    }
+}
+
+/// Nominal stress on the net section of a plate at a hole, and the same with its notch factors.
+///
+/// ```text
+/// N/((w − d) t)    flat: 6 My/((w − d) t²)    on edge: 6 Mz w/((w³ − d³) t), at the hole d for w
+/// ```
+///
+/// The parts are added as if they met at one point. Torsion as a strip of the net width,
+/// `3 T / ((w − d) t²)`.
+fn hole_stress(hole: &Hole, forces: &SectionForces, strength: &Strength) -> CutStress {
+    let (w, t, d) = (hole.width, hole.thickness, hole.diameter);
+    let axial = forces.axial.abs() / ((w - d) * t);
+    let flat = 6.0 * forces.moment_y.abs() / ((w - d) * t * t);
+    let per_width = 6.0 * forces.moment_z.abs() / ((w.powi(3) - d.powi(3)) * t);
+    let shear = 3.0 * forces.torque / ((w - d) * t * t);
+    let nominal = equivalent(axial + flat + per_width * w, shear);
+    let kf = |kt| hole.kf(kt, strength);
+    let at_hole = kf(hole.tension_kt()) * axial
+        + kf(hole.flat_bending_kt()) * flat
+        + kf(Hole::EDGE_BENDING_KT) * per_width * d;
+    CutStress {
+        nominal,
+        used: nominal / strength.proof_tension,
+        notched: equivalent(at_hole, shear).max(nominal),
+    }
+}
+
+/// Largest tension and largest compression, both positive, MPa.
+fn extremes(section: &Section, forces: &SectionForces) -> [f64; 2] {
+    let peaks = section.peak_axial_stress(forces.axial, forces.moment_y, forces.moment_z);
+    let (high, low) = peaks.expect("sections of bone and devices have outlines");
+    [high.max(0.0), (-low).max(0.0)]
+}
+
+/// Von Mises stress of an axial and a shear stress: `√(σ² + 3 τ²)`.
+fn equivalent(axial: f64, shear: f64) -> f64 {
+    axial.hypot(3.0_f64.sqrt() * shear)
+}

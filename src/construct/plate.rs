@@ -1,0 +1,339 @@
+//! Plates and screws.
+
+use std::f64::consts::PI;
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::{Construct, CriticalPlace, Part, Piece};
+use crate::anatomy::Clavicle;
+use crate::device::{Hole, Notch, Plate, Screw, Surface};
+use crate::frame::{Coupling, Law, Moduli, Profile, lobatto};
+use crate::section::Section;
+
+/// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
+/// the bone. Assumption: of the order of one, as for a rigid bar bonded in an elastic body.
+const CORTEX_BEDDING: f64 = 1.0;
+
+/// Axial stiffness of a thread in a cortex: the bone around it shears.
+///
+/// ```text
+/// k = 2π G t / ln(r_far / r)
+/// ```
+///
+/// Assumption: the shear dies out at four radii (`ln 4`).
+const THREAD_SHEAR: f64 = 2.0 * PI / 1.386;
+
+/// How firmly the head of a screw that does not lock is held against tilting, N·mm/rad.
+///
+/// Assumption: ten N·m/rad, small against a locked head and enough that it does not spin.
+const LOOSE_HEAD: f64 = 10_000.0;
+
+/// Stiffness of the seat of a screw head in its hole, N/mm. Assumption: large against the
+/// bone's, so that it does not matter.
+const HEAD_SEAT: f64 = 1e6;
+
+/// A place along a plate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlatePoint {
+    /// Distance from the middle of the plate along it, mm; negative is medial.
+    pub offset: f64,
+    /// Fraction of bone length beside it.
+    pub beside: f64,
+    /// Middle of the plate's thickness.
+    pub position: Vector3<f64>,
+    /// Unit direction out of the bone.
+    pub normal: Vector3<f64>,
+}
+
+/// Unit direction out of the bone towards a plate, across the centre line.
+pub fn plate_normal(surface: Surface, clavicle: &Clavicle, at: f64) -> Vector3<f64> {
+    let [_, anterior, superior] = clavicle.axes(at);
+    match surface {
+        Surface::Superior => superior,
+        Surface::Anterior => anterior,
+        Surface::Anteroinferior => (anterior - superior).normalize(),
+    }
+}
+
+/// The places of a contoured plate at the given distances from its middle, mm. Distances
+/// are measured along the bone's centre line, which a plate on the outside of a curve
+/// exceeds and one on the inside falls short of by a few per cent.
+pub fn plate_points(
+    plate: &Plate,
+    clavicle: &Clavicle,
+    offsets: impl IntoIterator<Item = f64>,
+) -> Vec<PlatePoint> {
+    let middle = clavicle.arc_length(plate.centre);
+    offsets
+        .into_iter()
+        .map(|offset| {
+            let beside = clavicle.fraction_at_arc_length(middle + offset);
+            let normal = plate_normal(plate.surface, clavicle, beside);
+            let height =
+                clavicle.surface_distance(beside, normal) + plate.standoff + plate.thickness / 2.0;
+            PlatePoint {
+                offset,
+                beside,
+                position: clavicle.point(beside) + normal * height,
+                normal,
+            }
+        })
+        .collect()
+}
+
+/// Places along the bone under the filled holes.
+pub(super) fn hole_places(plate: &Plate, clavicle: &Clavicle) -> Vec<f64> {
+    let offsets = plate
+        .screws
+        .iter()
+        .map(|screw| plate.hole_offset(screw.hole));
+    plate_points(plate, clavicle, offsets)
+        .iter()
+        .map(|point| point.beside)
+        .collect()
+}
+
+/// Adds a plate and its screws.
+pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle) {
+    let radius = plate.hole_diameter / 2.0;
+    let half_length = plate.length() / 2.0;
+    let mut offsets = vec![-half_length];
+    for number in 1..=plate.hole_count {
+        let hole = plate.hole_offset(number);
+        offsets.extend([hole - radius, hole, hole + radius]);
+    }
+    offsets.push(half_length);
+    let points = plate_points(plate, clavicle, offsets);
+    let nodes: Vec<usize> = points
+        .iter()
+        .map(|point| {
+            let label = format!("plate at {:.1} mm", point.beside * clavicle.length());
+            construct.frame.add_node(label, point.position)
+        })
+        .collect();
+
+    let nu = plate.material.poisson_ratio;
+    let gross = Section::rectangle(plate.width, plate.thickness, nu);
+    let at_hole = hole_section(plate, &gross);
+    let first_piece = construct.device.len();
+    for (index, pair) in points.windows(2).enumerate() {
+        // From the plate's end: plain, half a hole, half a hole, plain, ...
+        let section = if index % 3 == 0 { gross } else { at_hole };
+        let member = construct.frame.add_member(
+            format!("plate from {:.1} mm", pair[0].beside * clavicle.length()),
+            [nodes[index], nodes[index + 1]],
+            (pair[0].normal + pair[1].normal) / 2.0,
+            Moduli::from(&plate.material),
+            Profile::Prismatic(section),
+        );
+        construct.device.push(Piece {
+            member,
+            stretch: [pair[0].beside, pair[1].beside],
+        });
+    }
+
+    for number in 1..=plate.hole_count {
+        let point = &points[3 * number - 1];
+        let halves = [3 * number - 2, 3 * number - 1]
+            .map(|piece| construct.device[first_piece + piece].member);
+        let filled = if plate.is_filled(number) {
+            ""
+        } else {
+            " (empty)"
+        };
+        let centre = construct.member_length(halves[0]);
+        construct.places.push(CriticalPlace {
+            name: format!("hole {number}{filled}"),
+            part: Part::Device,
+            at: point.beside,
+            cuts: vec![(halves[0], centre), (halves[1], 0.0)],
+            notch: Notch::Hole(Hole {
+                width: plate.width,
+                thickness: plate.thickness,
+                diameter: plate.hole_diameter,
+            }),
+            material: plate.material.clone(),
+        });
+    }
+    add_bridge_place(construct, plate);
+    for screw in &plate.screws {
+        let index = 3 * screw.hole - 1;
+        add_screw(
+            construct,
+            plate,
+            screw,
+            clavicle,
+            &points[index],
+            nodes[index],
+        );
+    }
+}
+
+/// The plain part of the plate nearest the middle of the gap.
+fn add_bridge_place(construct: &mut Construct, plate: &Plate) {
+    let Some([(medial, _), (lateral, _)]) = construct.faces else {
+        return;
+    };
+    let middle = (medial + lateral) / 2.0;
+    let away = |piece: &Piece| ((piece.stretch[0] + piece.stretch[1]) / 2.0 - middle).abs();
+    let plain = construct
+        .device
+        .iter()
+        .step_by(3)
+        .min_by(|a, b| away(a).total_cmp(&away(b)));
+    if let Some(piece) = plain {
+        construct.places.push(CriticalPlace {
+            name: "between holes at the gap".to_owned(),
+            part: Part::Device,
+            at: middle,
+            cuts: construct.end_cuts(piece.member).to_vec(),
+            notch: Notch::Smooth,
+            material: plate.material.clone(),
+        });
+    }
+}
+
+/// The prismatic section that gives the stretch of plate across a hole its stiffness: each
+/// flexibility averaged over strips across the hole.
+///
+/// ```text
+/// 1/A → (1/d) ∫ dx / ((w − c) t)   1/I_flat the same   1/I_edge → (1/d) ∫ 12 dx / ((w³ − c³) t)
+/// c(x) = √(d² − 4 x²),  −d/2 ≤ x ≤ d/2
+/// ```
+///
+/// Torsion constant and shear areas go with the area (assumption). Strips leave out how the
+/// force flows around the hole, so the plate is a little stiffer here than in life.
+fn hole_section(plate: &Plate, gross: &Section) -> Section {
+    let (w, d) = (plate.width, plate.hole_diameter);
+    let (mut flat, mut edge) = (0.0, 0.0);
+    // x = (d/2) sin φ takes the root out of the chord.
+    for (position, weight) in lobatto(16) {
+        let angle = PI * (position - 0.5);
+        let chord = d * angle.cos();
+        let share = weight * PI * angle.cos() / 2.0;
+        flat += share * w / (w - chord);
+        edge += share * w.powi(3) / (w.powi(3) - chord.powi(3));
+    }
+    Section {
+        area: gross.area / flat,
+        second_moment_y: gross.second_moment_y / flat,
+        second_moment_z: gross.second_moment_z / edge,
+        torsion_constant: gross.torsion_constant / flat,
+        shear_area_y: gross.shear_area_y / flat,
+        shear_area_z: gross.shear_area_z / flat,
+        ..*gross
+    }
+}
+
+/// Adds a screw from its hole into one or both cortices: a bar with a spring at the middle
+/// of each cortex, so that its resistance to tilting comes from the distance between them.
+fn add_screw(
+    construct: &mut Construct,
+    plate: &Plate,
+    screw: &Screw,
+    clavicle: &Clavicle,
+    hole: &PlatePoint,
+    plate_node: usize,
+) {
+    if construct.in_gap(hole.beside) {
+        return;
+    }
+    let bone = construct.node_at(hole.beside);
+    let name = format!("screw {}", screw.hole);
+    let [tangent, ..] = clavicle.axes(hole.beside);
+    let axes = Matrix3::from_columns(&[hole.normal, tangent, hole.normal.cross(&tangent)]);
+
+    let mut previous = plate_node;
+    if !screw.locking {
+        previous = construct
+            .frame
+            .add_node(format!("{name} head"), hole.position);
+        let seat = [
+            HEAD_SEAT, HEAD_SEAT, HEAD_SEAT, LOOSE_HEAD, LOOSE_HEAD, LOOSE_HEAD,
+        ];
+        let nodes = [plate_node, previous];
+        let law = Law::Springs(seat);
+        construct
+            .frame
+            .add_coupling(format!("{name} seat"), nodes, hole.position, law);
+        press_plate(construct, plate, clavicle, hole, [bone, plate_node], axes);
+    }
+
+    let sides: &[f64] = if screw.bicortical {
+        &[1.0, -1.0]
+    } else {
+        &[1.0]
+    };
+    let centre = clavicle.point(hole.beside);
+    let cortex = clavicle.cortex();
+    let mut cuts = Vec::new();
+    for side in sides {
+        let out = hole.normal * *side;
+        let surface = clavicle.surface_distance(hole.beside, out);
+        let wall = surface - clavicle.canal_half_width(hole.beside, out);
+        let position = centre + out * (surface - wall / 2.0);
+        let cortex_name = if *side > 0.0 { "near" } else { "far" };
+        let node = construct
+            .frame
+            .add_node(format!("{name} {cortex_name} cortex"), position);
+        let member = construct.frame.add_member(
+            format!("{name} to {cortex_name} cortex"),
+            [previous, node],
+            tangent,
+            Moduli::from(&plate.material),
+            Profile::Prismatic(Section::circle(
+                screw.core_diameter,
+                plate.material.poisson_ratio,
+            )),
+        );
+        let across = CORTEX_BEDDING * cortex.youngs_modulus * wall;
+        let tilt = across * wall * wall / 12.0;
+        let spin = across * (screw.outer_diameter / 2.0).powi(2);
+        construct.frame.couplings.push(Coupling {
+            name: format!("{name} in {cortex_name} cortex"),
+            nodes: [bone, node],
+            at: position,
+            axes,
+            law: Law::Springs([
+                THREAD_SHEAR * cortex.shear_modulus * wall,
+                across,
+                across,
+                spin,
+                tilt,
+                tilt,
+            ]),
+        });
+        cuts.extend(construct.end_cuts(member));
+        previous = node;
+    }
+    construct.places.push(CriticalPlace {
+        name,
+        part: Part::Screw,
+        at: hole.beside,
+        cuts,
+        notch: Notch::Thread,
+        material: plate.material.clone(),
+    });
+}
+
+/// A screw that does not lock presses the plate on the bone: plate and bone move together
+/// where they touch, under the head.
+fn press_plate(
+    construct: &mut Construct,
+    plate: &Plate,
+    clavicle: &Clavicle,
+    hole: &PlatePoint,
+    nodes: [usize; 2],
+    axes: Matrix3<f64>,
+) {
+    let at = clavicle.point(hole.beside)
+        + hole.normal * clavicle.surface_distance(hole.beside, hole.normal);
+    let pressed = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * plate.hole_diameter;
+    construct.frame.couplings.push(Coupling {
+        name: "plate pressed on bone".to_owned(),
+        nodes,
+        at,
+        axes,
+        law: Law::Springs([pressed, pressed, pressed, 0.0, 0.0, 0.0]),
+    });
+}

@@ -1,0 +1,200 @@
+//! Where the bone is held and what acts on it, in each activity and fixture.
+
+use nalgebra::{Vector3, vector};
+
+use super::shoulder::arm_setup;
+use super::{Activity, Bench, Loading, Strap};
+use crate::anatomy::{Clavicle, Patient};
+
+/// One way of holding and loading a bone.
+///
+/// Places are fractions of bone length; axes are those of the right clavicle: `x`
+/// lateral, `y` anterior, `z` superior.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Setup {
+    /// Where it is held.
+    pub holds: Vec<Hold>,
+    /// What acts.
+    pub actions: Vec<Action>,
+}
+
+/// A held place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hold {
+    /// Fraction of bone length.
+    pub at: f64,
+    /// Which of `ux uy uz rx ry rz` are held.
+    pub fixed: [bool; 6],
+}
+
+/// Something that acts on the bone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Action {
+    /// Force (N) and moment (N·mm) at one place.
+    Place {
+        /// Fraction of bone length.
+        at: f64,
+        /// Force, N.
+        force: Vector3<f64>,
+        /// Moment, N·mm.
+        moment: Vector3<f64>,
+    },
+    /// A force spread evenly along the bone.
+    Patch {
+        /// Where it starts and ends, fractions of bone length.
+        stretch: [f64; 2],
+        /// Total force, N.
+        force: Vector3<f64>,
+    },
+}
+
+/// Places of the two pots in which the bone is gripped for the four stiffness tests.
+///
+/// Assumption: a tenth of the bone in each pot; published fixtures do not state theirs.
+pub(crate) const POTS: [f64; 2] = [0.10, 0.90];
+
+const CLAMPED: [bool; 6] = [true; 6];
+/// A ball joint that also keeps the bone from spinning about its line.
+const BALL: [bool; 6] = [true, true, true, true, false, false];
+/// A roller: slides along the bone and turns.
+const ROLLER: [bool; 6] = [false, true, true, false, false, false];
+
+/// The four stiffness tests: axial, bending up and down, bending forward and back, torsion.
+///
+/// The bone is clamped at the sternal pot; the acromial pot is free but for the unit load
+/// on it: 1 N along the line between the pots, or 1 N·mm about the antero-posterior, the
+/// vertical axis or that line. A pure moment is the same at every section, so bending and
+/// torsion need no lever arm.
+pub fn stiffness_setups(clavicle: &Clavicle) -> [Setup; 4] {
+    let line = (clavicle.point(POTS[1]) - clavicle.point(POTS[0])).normalize();
+    let zero = Vector3::zeros();
+    let unit_loads = [
+        (-line, zero),
+        (zero, Vector3::y()),
+        (zero, Vector3::z()),
+        (zero, line),
+    ];
+    unit_loads.map(|(force, moment)| Setup {
+        holds: vec![Hold {
+            at: POTS[0],
+            fixed: CLAMPED,
+        }],
+        actions: vec![Action::Place {
+            at: POTS[1],
+            force,
+            moment,
+        }],
+    })
+}
+
+impl Activity {
+    /// The setups whose answers add up to this activity.
+    ///
+    /// * `fracture`: where bench rollers are centred, fraction of bone length
+    pub fn setups(&self, patient: &Patient, clavicle: &Clavicle, fracture: f64) -> Vec<Setup> {
+        match &self.loading {
+            Loading::Shoulder { arm, strap } => {
+                let arm = arm.map(|arm| arm_setup(&arm, patient, clavicle));
+                let strap = strap.map(|strap| strap_setup(&strap, clavicle));
+                arm.into_iter().chain(strap).collect()
+            }
+            Loading::Bench(bench) => vec![bench_setup(bench, clavicle, fracture)],
+        }
+    }
+}
+
+/// The strap presses straight down on a bone held by ball joints at both ends.
+fn strap_setup(strap: &Strap, clavicle: &Clavicle) -> Setup {
+    let half = strap.width / 2.0 / clavicle.length();
+    Setup {
+        holds: between_joints(),
+        actions: vec![Action::Patch {
+            stretch: [
+                (strap.position - half).max(0.0),
+                (strap.position + half).min(1.0),
+            ],
+            force: vector![0.0, 0.0, -strap.force],
+        }],
+    }
+}
+
+fn between_joints() -> Vec<Hold> {
+    vec![
+        Hold {
+            at: 0.0,
+            fixed: BALL,
+        },
+        Hold {
+            at: 1.0,
+            fixed: ROLLER,
+        },
+    ]
+}
+
+fn bench_setup(bench: &Bench, clavicle: &Clavicle, fracture: f64) -> Setup {
+    let clamped_sternal = vec![Hold {
+        at: 0.0,
+        fixed: CLAMPED,
+    }];
+    let at_acromion = |force, moment| {
+        vec![Action::Place {
+            at: 1.0,
+            force,
+            moment,
+        }]
+    };
+    let down = |at: f64, force: f64| Action::Place {
+        at,
+        force: vector![0.0, 0.0, -force],
+        moment: Vector3::zeros(),
+    };
+    let zero = Vector3::zeros();
+    let rollers = |span: f64| {
+        let [medial, lateral] = centred(clavicle, fracture, span);
+        vec![
+            Hold {
+                at: medial,
+                fixed: BALL,
+            },
+            Hold {
+                at: lateral,
+                fixed: ROLLER,
+            },
+        ]
+    };
+    match *bench {
+        Bench::Axial { force } => Setup {
+            holds: between_joints(),
+            actions: at_acromion(vector![-force, 0.0, 0.0], zero),
+        },
+        Bench::Torsion { torque } => Setup {
+            holds: clamped_sternal,
+            actions: at_acromion(zero, vector![torque, 0.0, 0.0]),
+        },
+        Bench::Cantilever { force } => Setup {
+            holds: clamped_sternal,
+            actions: at_acromion(vector![0.0, 0.0, -force], zero),
+        },
+        Bench::ThreePoint { force, span } => Setup {
+            holds: rollers(span),
+            actions: vec![down(fracture, force)],
+        },
+        Bench::FourPoint {
+            force,
+            span,
+            inner_span,
+        } => Setup {
+            holds: rollers(span),
+            actions: centred(clavicle, fracture, inner_span)
+                .map(|at| down(at, force / 2.0))
+                .to_vec(),
+        },
+    }
+}
+
+/// The ends of a span centred on a place, moved along if it would leave the bone.
+fn centred(clavicle: &Clavicle, place: f64, span: f64) -> [f64; 2] {
+    let share = (span / clavicle.length()).min(1.0);
+    let start = (place - share / 2.0).clamp(0.0, 1.0 - share);
+    [start, start + share]
+}
