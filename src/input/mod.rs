@@ -1,1 +1,104 @@
-//! input
+//! Reading the files users write: TOML text becomes a plain table struct.
+//!
+//! The JSON Schema generated from the struct is the only statement of which keys
+//! a file has, what they may hold and what they mean. The file is checked against
+//! it before it becomes a struct, and all problems are reported at once, in file
+//! order. The struct needs nothing but two derives:
+//!
+//! ```
+//! /// A rod.
+//! #[derive(serde::Deserialize, schemars::JsonSchema)]
+//! #[serde(deny_unknown_fields)]
+//! struct RodTable {
+//!     /// Diameter of the rod.
+//!     #[schemars(extend("exclusiveMinimum" = 0))]
+//!     diameter_mm: f64,
+//! }
+//!
+//! let error = clavibeam::input::parse::<RodTable>("diameter_mm = -3", "rod.toml").unwrap_err();
+//! assert_eq!(
+//!     error.to_string(),
+//!     "rod.toml:1: diameter_mm = -3 must be greater than 0"
+//! );
+//! ```
+//!
+//! Rules that compare keys are added by the caller through [`Document::check`].
+
+mod checker;
+mod error;
+mod schema;
+
+pub use checker::{Checker, Problem};
+pub use error::InputError;
+
+use std::path::Path;
+
+use schemars::JsonSchema;
+use serde::de::DeserializeOwned;
+use toml::de::DeTable;
+
+/// A file that satisfies its schema, and the means to report what else is wrong with it.
+#[derive(Debug)]
+pub struct Document<T> {
+    /// What was typed.
+    pub table: T,
+    /// Collects problems by key; hand it the checked value at the end.
+    pub check: Checker,
+}
+
+/// Reads a file and checks it against the schema of `T`.
+///
+/// # Errors
+/// The file cannot be read, is not TOML, or breaks its schema.
+pub fn read<T: DeserializeOwned + JsonSchema>(path: &Path) -> Result<Document<T>, InputError> {
+    let label = path.display().to_string();
+    let unreadable = |cause: String| InputError::Read {
+        file: label.clone(),
+        cause,
+    };
+    let bytes = std::fs::read(path).map_err(|error| unreadable(error.to_string()))?;
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let offset = error.utf8_error().valid_up_to();
+        let line = line_at(error.as_bytes(), offset);
+        unreadable(format!(
+            "byte {} on line {line} is not UTF-8 text",
+            offset + 1
+        ))
+    })?;
+    parse(&text, &label)
+}
+
+/// Checks the text of a file against the schema of `T`; messages call the file `label`.
+///
+/// # Errors
+/// The text is not TOML or breaks its schema.
+pub fn parse<T: DeserializeOwned + JsonSchema>(
+    text: &str,
+    label: &str,
+) -> Result<Document<T>, InputError> {
+    let syntax = |error: toml::de::Error| InputError::syntax(label, text, error);
+    let root = DeTable::parse(text).map_err(syntax)?;
+
+    let mut check = Checker::new(label, text, root.get_ref());
+    schema::check(
+        &mut check,
+        root.get_ref(),
+        schemars::schema_for!(T).as_value(),
+    );
+    let check = check.finish_if_broken()?;
+
+    let table = T::deserialize(toml::Deserializer::from(root)).map_err(syntax)?;
+    Ok(Document { table, check })
+}
+
+/// The JSON Schema of a file kind, for editors: pretty-printed, with a final newline.
+pub fn schema_json<T: JsonSchema>(title: &str) -> String {
+    let mut schema = schemars::schema_for!(T);
+    schema.insert("title".to_owned(), title.into());
+    format!("{:#}\n", schema.as_value())
+}
+
+/// The line (from 1) that holds byte `offset`.
+fn line_at(text: &[u8], offset: usize) -> usize {
+    1 + text[..offset].iter().filter(|&&byte| byte == b'\n').count()
+}

@@ -1,0 +1,238 @@
+//! Collects the problems of one file and finds the line and value of each.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use toml::de::{DeTable, DeValue};
+
+use super::{InputError, line_at};
+
+/// One value that breaks one rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    /// Line, from 1.
+    pub line: usize,
+    /// Key path with list entries counted from 1, such as `construct[2].plate.hole_count`.
+    pub key: String,
+    /// The value as typed; empty for a table or a missing key.
+    pub value: String,
+    /// The rule, to be read after key and value: `must be greater than 0`.
+    pub rule: String,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Problem {
+            line,
+            key,
+            value,
+            rule,
+        } = self;
+        match value.as_str() {
+            "" => write!(out, "{line}: {key} {rule}"),
+            value => write!(out, "{line}: {key} = {value} {rule}"),
+        }
+    }
+}
+
+/// Collects every broken rule, so that one run shows all mistakes of a file.
+#[derive(Debug)]
+pub struct Checker {
+    file: String,
+    /// Line and typed value of every key in the file.
+    places: BTreeMap<String, Place>,
+    problems: Vec<Problem>,
+}
+
+#[derive(Debug, Clone)]
+struct Place {
+    line: usize,
+    value: String,
+}
+
+impl Checker {
+    pub(super) fn new(file: &str, text: &str, root: &DeTable<'_>) -> Self {
+        let mut places = BTreeMap::new();
+        record_table(&mut places, text, "", root);
+        Checker {
+            file: file.to_owned(),
+            places,
+            problems: Vec::new(),
+        }
+    }
+
+    /// Whether the file gives the key itself.
+    pub fn is_given(&self, key: &str) -> bool {
+        self.places.contains_key(key)
+    }
+
+    /// The value of a key as the file gives it.
+    pub(super) fn value(&self, key: &str) -> &str {
+        self.places.get(key).map_or("", |place| &place.value)
+    }
+
+    /// Adds a problem with a key. A key that the file leaves out is reported at the
+    /// line of the table it belongs to.
+    pub fn problem(&mut self, key: &str, rule: impl Into<String>) {
+        self.problem_with_value(key, self.value(key).to_owned(), rule);
+    }
+
+    /// Adds a problem with a key if the rule does not hold.
+    pub fn require(&mut self, key: &str, holds: bool, rule: impl Into<String>) {
+        if !holds {
+            self.problem(key, rule);
+        }
+    }
+
+    /// Adds a problem with a key that was left to a default, whose value is shown.
+    ///
+    /// Works like [`Checker::require`] for keys the file gives.
+    pub fn require_or_default(
+        &mut self,
+        key: &str,
+        default: impl fmt::Display,
+        holds: bool,
+        rule: impl Into<String>,
+    ) {
+        if holds {
+            return;
+        }
+        if self.is_given(key) {
+            self.problem(key, rule);
+        } else {
+            self.problem_with_value(key, format!("{default} (default)"), rule);
+        }
+    }
+
+    /// Requires that a table has exactly one of several keys.
+    pub fn exactly_one(&mut self, table: &str, choices: &[&str]) {
+        let given: Vec<&str> = choices
+            .iter()
+            .copied()
+            .filter(|choice| self.is_given(&join(table, choice)))
+            .collect();
+        match given.as_slice() {
+            [_] => {}
+            [] => self.problem(table, format!("must have one of {}", choices.join(", "))),
+            [..] => self.problem(
+                table,
+                format!(
+                    "has {}: must have only one of {}",
+                    given.join(" and "),
+                    choices.join(", ")
+                ),
+            ),
+        }
+    }
+
+    /// Whether no problem has been found so far.
+    pub fn is_clean(&self) -> bool {
+        self.problems.is_empty()
+    }
+
+    /// The value, if the file has no problem.
+    ///
+    /// # Errors
+    /// All problems, in file order.
+    pub fn finish<T>(self, value: T) -> Result<T, InputError> {
+        self.finish_if_broken().map(|_| value)
+    }
+
+    /// The checker itself, if the file has no problem so far.
+    pub(super) fn finish_if_broken(mut self) -> Result<Self, InputError> {
+        if self.is_clean() {
+            return Ok(self);
+        }
+        self.problems.sort_by_key(|problem| problem.line);
+        Err(InputError::Invalid {
+            file: self.file,
+            problems: self.problems,
+        })
+    }
+
+    fn problem_with_value(&mut self, key: &str, value: String, rule: impl Into<String>) {
+        self.problems.push(Problem {
+            line: self.line(key),
+            key: key.to_owned(),
+            value,
+            rule: rule.into(),
+        });
+    }
+
+    /// Line of a key, or of the nearest table around it that the file has.
+    fn line(&self, key: &str) -> usize {
+        match (self.places.get(key), key.rfind(['.', '['])) {
+            (Some(place), _) => place.line,
+            (None, Some(end)) => self.line(&key[..end]),
+            (None, None) => 1,
+        }
+    }
+}
+
+/// Path of `key` in `table`; the empty path is the file itself.
+pub(super) fn join(table: &str, key: &str) -> String {
+    let is_bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
+    let key = match !key.is_empty() && key.chars().all(is_bare) {
+        true => key.to_owned(),
+        false => format!("{key:?}"),
+    };
+    match table {
+        "" => key,
+        table => format!("{table}.{key}"),
+    }
+}
+
+/// Path of the list entry with this index (from 0); paths count from 1.
+pub(super) fn entry(list: &str, index: usize) -> String {
+    format!("{list}[{}]", index + 1)
+}
+
+fn record_table(
+    places: &mut BTreeMap<String, Place>,
+    text: &str,
+    path: &str,
+    table: &DeTable<'_>,
+) {
+    for (key, value) in table {
+        // The value of a table may start far below: the key is where the reader looks.
+        let line = line_at(text.as_bytes(), key.span().start);
+        let typed = &text[value.span()];
+        record(places, text, &join(path, key.get_ref()), line, typed, value.get_ref());
+    }
+}
+
+fn record(
+    places: &mut BTreeMap<String, Place>,
+    text: &str,
+    path: &str,
+    line: usize,
+    typed: &str,
+    value: &DeValue<'_>,
+) {
+    let mut shown = typed.split_whitespace().collect::<Vec<_>>().join(" ");
+    match value {
+        DeValue::Table(table) => {
+            shown.clear();
+            record_table(places, text, path, table);
+        }
+        DeValue::Array(list) => {
+            for (index, item) in list.iter().enumerate() {
+                let line = line_at(text.as_bytes(), item.span().start);
+                let typed = &text[item.span()];
+                record(places, text, &entry(path, index), line, typed, item.get_ref());
+            }
+            if list.iter().any(|item| item.get_ref().is_table()) {
+                shown.clear();
+            }
+        }
+        _ => {}
+    }
+    if let Some((cut, _)) = shown.char_indices().nth(LONGEST_VALUE) {
+        shown.truncate(cut);
+        shown.push('…');
+    }
+    places.insert(path.to_owned(), Place { line, value: shown });
+}
+
+/// Characters of a value that a message shows.
+const LONGEST_VALUE: usize = 60;
