@@ -1,8 +1,25 @@
 //! The case file: one patient, one fracture, the constructs considered and the activities.
+//!
+//! [`tables`] is what was typed; a [`Case`] is what is meant. A case that was read can fail
+//! later only in the solver.
+
+mod activities;
+mod bone;
+mod check;
+mod defaults;
+mod devices;
+mod plates;
+pub mod tables;
+mod template;
+
+pub use template::template;
+
+use std::path::Path;
 
 use crate::anatomy::{Clavicle, Patient};
 use crate::construct::Fracture;
 use crate::device::Device;
+use crate::input::{self, InputError};
 use crate::load::Activity;
 
 /// A checked case: everything a comparison needs.
@@ -33,4 +50,20 @@ pub struct DefaultUsed {
     pub value: String,
     /// Where the value comes from.
     pub source: String,
+}
+
+/// Reads and checks a case file.
+///
+/// # Errors
+/// The file cannot be read, is not TOML, or breaks rules: all of them at once.
+pub fn read(path: &Path) -> Result<Case, InputError> {
+    check::case(input::read(path)?)
+}
+
+/// Checks the text of a case file; messages call the file `label`.
+///
+/// # Errors
+/// The text is not TOML or breaks rules: all of them at once.
+pub fn parse(text: &str, label: &str) -> Result<Case, InputError> {
+    check::case(input::parse(text, label)?)
 }

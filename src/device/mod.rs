@@ -3,6 +3,7 @@
 //! Lengths in mm. Positions along the bone are fractions of its straight length
 //! from the sternal end.
 
+pub mod catalogue;
 mod notch;
 
 pub use notch::{Hole, Notch, THREAD_KF, notch_sensitivity};

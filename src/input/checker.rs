@@ -41,6 +41,8 @@ pub struct Checker {
     file: String,
     /// Line and typed value of every key in the file.
     places: BTreeMap<String, Place>,
+    /// Values taken for keys that the file leaves out.
+    defaults: BTreeMap<String, String>,
     problems: Vec<Problem>,
 }
 
@@ -57,6 +59,7 @@ impl Checker {
         Checker {
             file: file.to_owned(),
             places,
+            defaults: BTreeMap::new(),
             problems: Vec::new(),
         }
     }
@@ -66,41 +69,28 @@ impl Checker {
         self.places.contains_key(key)
     }
 
-    /// The value of a key as the file gives it.
-    pub(super) fn value(&self, key: &str) -> &str {
-        self.places.get(key).map_or("", |place| &place.value)
+    /// Notes the value taken for a key that the file leaves out, so that problems show it.
+    pub fn note_default(&mut self, key: &str, value: &str) {
+        self.defaults
+            .insert(key.to_owned(), format!("{value} (default)"));
     }
 
     /// Adds a problem with a key. A key that the file leaves out is reported at the
     /// line of the table it belongs to.
     pub fn problem(&mut self, key: &str, rule: impl Into<String>) {
-        self.problem_with_value(key, self.value(key).to_owned(), rule);
+        let place = self.places.get(key).map(|place| &place.value);
+        self.problems.push(Problem {
+            line: self.line(key),
+            key: key.to_owned(),
+            value: place.or(self.defaults.get(key)).cloned().unwrap_or_default(),
+            rule: rule.into(),
+        });
     }
 
     /// Adds a problem with a key if the rule does not hold.
     pub fn require(&mut self, key: &str, holds: bool, rule: impl Into<String>) {
         if !holds {
             self.problem(key, rule);
-        }
-    }
-
-    /// Adds a problem with a key that was left to a default, whose value is shown.
-    ///
-    /// Works like [`Checker::require`] for keys the file gives.
-    pub fn require_or_default(
-        &mut self,
-        key: &str,
-        default: impl fmt::Display,
-        holds: bool,
-        rule: impl Into<String>,
-    ) {
-        if holds {
-            return;
-        }
-        if self.is_given(key) {
-            self.problem(key, rule);
-        } else {
-            self.problem_with_value(key, format!("{default} (default)"), rule);
         }
     }
 
@@ -135,28 +125,20 @@ impl Checker {
     /// # Errors
     /// All problems, in file order.
     pub fn finish<T>(self, value: T) -> Result<T, InputError> {
-        self.finish_if_broken().map(|_| value)
+        if self.is_clean() {
+            Ok(value)
+        } else {
+            Err(self.into_error())
+        }
     }
 
-    /// The checker itself, if the file has no problem so far.
-    pub(super) fn finish_if_broken(mut self) -> Result<Self, InputError> {
-        if self.is_clean() {
-            return Ok(self);
-        }
+    /// All problems found so far, in file order.
+    pub fn into_error(mut self) -> InputError {
         self.problems.sort_by_key(|problem| problem.line);
-        Err(InputError::Invalid {
+        InputError::Invalid {
             file: self.file,
             problems: self.problems,
-        })
-    }
-
-    fn problem_with_value(&mut self, key: &str, value: String, rule: impl Into<String>) {
-        self.problems.push(Problem {
-            line: self.line(key),
-            key: key.to_owned(),
-            value,
-            rule: rule.into(),
-        });
+        }
     }
 
     /// Line of a key, or of the nearest table around it that the file has.

@@ -85,7 +85,9 @@ pub fn parse<T: DeserializeOwned + JsonSchema>(
         root.get_ref(),
         schemars::schema_for!(T).as_value(),
     );
-    let check = check.finish_if_broken()?;
+    if !check.is_clean() {
+        return Err(check.into_error());
+    }
 
     let table = T::deserialize(toml::Deserializer::from(root)).map_err(syntax)?;
     Ok(Document { table, check })

@@ -1,0 +1,136 @@
+//! From what was typed to what is meant: defaults, units, and the rules that compare keys.
+
+use super::defaults::{self, Inputs};
+use super::devices::BrokenBone;
+use super::tables::{CaseTable, FractureTable, PatternWord};
+use super::{Case, activities, bone, devices};
+use crate::anatomy::Clavicle;
+use crate::construct::{Callus, Fracture, Pattern};
+use crate::input::{Document, InputError};
+use crate::load::Activity;
+
+/// The case a document describes.
+///
+/// Rules about the fit on the bone wait until there is a bone.
+///
+/// # Errors
+/// All problems of the file at once.
+pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
+    let Document { table, check } = document;
+    let mut inputs = Inputs {
+        check,
+        defaults_used: Vec::new(),
+    };
+    require_unique(
+        &mut inputs,
+        "construct",
+        table.construct.iter().map(|construct| &construct.name),
+    );
+    require_unique(
+        &mut inputs,
+        "activity",
+        table.activity.iter().map(|activity| &activity.name),
+    );
+
+    let preset = bone::preset(&table.patient);
+    let patient = bone::patient(&mut inputs, &table.patient, &preset);
+    let bone_table = table.bone.unwrap_or_default();
+    let Some(clavicle) = bone::clavicle(&mut inputs, &bone_table, &preset) else {
+        return Err(inputs.check.into_error());
+    };
+    let fracture = fracture(&mut inputs, &table.fracture, &clavicle);
+    let broken = BrokenBone {
+        clavicle: &clavicle,
+        fracture: &fracture,
+    };
+
+    let mut constructs = Vec::new();
+    for (index, construct) in table.construct.iter().enumerate() {
+        let path = format!("construct[{}]", index + 1);
+        if let Some(device) = devices::device(&mut inputs, &path, construct, &broken) {
+            constructs.push((construct.name.clone(), device));
+        }
+    }
+
+    let mut activities = Vec::new();
+    for (index, activity) in table.activity.iter().enumerate() {
+        let path = format!("activity[{}]", index + 1);
+        let loading = activities::loading(&mut inputs, &path, activity, &patient, &broken);
+        if let Some(loading) = loading {
+            activities.push(Activity {
+                name: activity.name.clone(),
+                loading,
+            });
+        }
+    }
+    if table.activity.is_empty() {
+        activities = activities::usual(&mut inputs, &patient);
+    }
+
+    let defaults_used = inputs.defaults_used;
+    inputs.check.finish(Case {
+        title: table.title,
+        patient,
+        clavicle,
+        fracture,
+        constructs,
+        activities,
+        defaults_used,
+    })
+}
+
+fn fracture(inputs: &mut Inputs, table: &FractureTable, clavicle: &Clavicle) -> Fracture {
+    let position = inputs.number(
+        "fracture.position",
+        table.position,
+        defaults::FRACTURE_POSITION,
+    );
+    let pattern = match table.pattern {
+        PatternWord::Transverse => Pattern::Transverse,
+        PatternWord::Comminuted => Pattern::Comminuted,
+    };
+    let gap = match (pattern, table.gap_mm) {
+        (Pattern::Comminuted, None) => {
+            inputs.check.problem(
+                "fracture.gap_mm",
+                "is missing: a comminuted fracture needs the length of its gap",
+            );
+            defaults::TRANSVERSE_GAP_MM.value
+        }
+        (_, given) => inputs.number("fracture.gap_mm", given, defaults::TRANSVERSE_GAP_MM),
+    };
+
+    let middle = clavicle.arc_length(position);
+    let longest = 2.0 * middle.min(clavicle.arc_length(1.0) - middle);
+    inputs.check.require(
+        "fracture.gap_mm",
+        gap < longest,
+        format!("must be less than {longest:.0}, or it reaches past the end of the bone"),
+    );
+    Fracture {
+        position,
+        pattern,
+        gap,
+        callus: table.callus.as_ref().map(|callus| Callus {
+            youngs_modulus: callus.youngs_modulus_mpa,
+            outer_diameter: callus.outer_diameter_mm,
+        }),
+    }
+}
+
+/// Every entry of a list has its own name.
+fn require_unique<'t>(
+    inputs: &mut Inputs,
+    list: &str,
+    names: impl Iterator<Item = &'t String>,
+) {
+    let names: Vec<&String> = names.collect();
+    for (index, name) in names.iter().enumerate() {
+        if let Some(first) = names[..index].iter().position(|earlier| earlier == name) {
+            inputs.check.problem(
+                &format!("{list}[{}].name", index + 1),
+                format!("is the name of {list}[{}] already", first + 1),
+            );
+        }
+    }
+}

@@ -1,0 +1,140 @@
+//! Values taken for inputs the case file leaves out, in the units of their keys.
+//!
+//! Each stands here once; its source goes into the list of defaults used.
+
+use std::borrow::Cow;
+use std::fmt::Display;
+
+use super::DefaultUsed;
+use crate::input::Checker;
+
+/// A value with its source.
+pub(super) struct Sourced<T> {
+    pub value: T,
+    pub source: Cow<'static, str>,
+}
+
+impl<T> Sourced<T> {
+    /// A value that depends on other inputs.
+    pub fn new(value: T, source: impl Into<Cow<'static, str>>) -> Self {
+        let source = source.into();
+        Sourced { value, source }
+    }
+}
+
+const fn sourced<T>(value: T, source: &'static str) -> Sourced<T> {
+    Sourced {
+        value,
+        source: Cow::Borrowed(source),
+    }
+}
+
+pub(super) const SIDE: Sourced<&str> = sourced("right", "assumption: the frame of reference");
+pub(super) const SCALE: Sourced<f64> = sourced(1.0, "the preset unscaled");
+pub(super) const OSTEOPOROTIC: Sourced<bool> = sourced(false, "the preset as it is");
+
+pub(super) const FRACTURE_POSITION: Sourced<f64> =
+    sourced(0.5, "assumption: the middle of the shaft");
+pub(super) const TRANSVERSE_GAP_MM: Sourced<f64> = sourced(
+    0.5,
+    "assumption: a clean break after reduction; nothing is transmitted across it",
+);
+
+pub(super) const NAIL_MATERIAL: Sourced<&str> =
+    sourced("ti-6al-7nb", "common practice, no source");
+/// About 10 mm on an adult bone.
+pub(super) const NAIL_ENTRY: Sourced<f64> = sourced(
+    0.06,
+    "from memory: anteromedial entry 1-2 cm lateral to the sternoclavicular joint",
+);
+pub(super) const NAIL_TIP: Sourced<f64> = sourced(
+    0.80,
+    "from memory: the tip lies in the lateral third, past the conoid region",
+);
+
+pub(super) const PIN_MATERIAL: Sourced<&str> =
+    sourced("steel-316l-cold-worked", "common practice, no source");
+pub(super) const PIN_CORE_TO_OUTER: Sourced<f64> = sourced(
+    0.8,
+    "assumption: 0.8 of the outer diameter, since core diameters of pins are not published",
+);
+pub(super) const PIN_SHANK_SOURCE: &str = "assumption: as thick as the thread core";
+pub(super) const PIN_THREAD_LENGTH_MM: Sourced<f64> =
+    sourced(40.0, "assumption: 40 mm of medial thread");
+pub(super) const PIN_THREAD_CLEARANCE_MM: Sourced<f64> = sourced(
+    5.0,
+    "assumption: 5 mm short of the gap; all medial threads lie medial of the fracture line",
+);
+pub(super) const PIN_NUT: Sourced<f64> =
+    sourced(0.88, "assumption: where the canal ends at the lateral cortex");
+
+pub(super) const PLATE_MATERIAL: Sourced<&str> =
+    sourced("steel-316l-cold-worked", "common practice, no source");
+pub(super) const PLATE_STANDOFF_MM: Sourced<f64> =
+    sourced(0.0, "assumption: the plate is contoured to lie on the bone");
+pub(super) const PLATE_LOCKING: Sourced<bool> = sourced(true, "common practice, no source");
+pub(super) const PLATE_CENTRE_SOURCE: &str = "common practice, no source: over the fracture";
+pub(super) const SCREW_BICORTICAL: Sourced<bool> = sourced(
+    true,
+    "common practice, no source: screws hold in both cortices",
+);
+pub(super) const SCREWS_SOURCE: &str = "common practice, no source: a bicortical screw in each \
+                                        hole whose edge is clear of the gap";
+
+pub(super) const HAND_MASS_KG: Sourced<f64> = sourced(0.0, "assumption: an empty hand");
+pub(super) const STRAP_POSITION: Sourced<f64> = sourced(
+    0.45,
+    "assumption: a strap rests just medial of the middle of the bone",
+);
+
+pub(super) const ACTIVITIES_SOURCE: &str = "assumption: daily loads of the first weeks";
+/// Force on the clavicle of a strap without a hip belt: adult with 15 kg.
+pub(super) const STRAP_FORCE_ADULT_N: f64 = 45.0;
+/// The same for a child with a fifth of the body mass.
+pub(super) const STRAP_FORCE_CHILD_N: f64 = 27.0;
+
+/// Takes defaults for what a file leaves out, notes them, and collects problems.
+pub(super) struct Inputs {
+    pub check: Checker,
+    pub defaults_used: Vec<DefaultUsed>,
+}
+
+impl Inputs {
+    /// The number given, or else its default.
+    pub fn number(&mut self, key: &str, given: Option<f64>, default: Sourced<f64>) -> f64 {
+        given.unwrap_or_else(|| {
+            let shown = (default.value * 1e4).round() / 1e4;
+            self.note(key, shown, default.source);
+            default.value
+        })
+    }
+
+    /// The word or switch given, or else its default.
+    pub fn choice<T: Display + Clone>(
+        &mut self,
+        key: &str,
+        given: Option<T>,
+        default: Sourced<T>,
+    ) -> T {
+        given.unwrap_or_else(|| {
+            self.note(key, default.value.clone(), default.source);
+            default.value
+        })
+    }
+
+    /// Notes a value that the file leaves to its default.
+    pub fn note(
+        &mut self,
+        key: &str,
+        value: impl Display,
+        source: impl Into<Cow<'static, str>>,
+    ) {
+        let value = value.to_string();
+        self.check.note_default(key, &value);
+        self.defaults_used.push(DefaultUsed {
+            key: key.to_owned(),
+            value,
+            source: source.into().into_owned(),
+        });
+    }
+}

@@ -1,0 +1,292 @@
+//! Plates of a case file: dimensions from the catalogue, the place on the bone, the screws.
+
+use super::defaults::{self, Inputs, Sourced};
+use super::devices::{BrokenBone, material};
+use super::tables::{PlateTable, SurfaceWord};
+use crate::device::catalogue::{self, PlateSize};
+use crate::device::{Plate, Screw, Surface};
+
+/// The plate at `path`; `None` if it lacks a dimension.
+pub(super) fn plate(
+    inputs: &mut Inputs,
+    path: &str,
+    table: &PlateTable,
+    bone: &BrokenBone<'_>,
+) -> Option<Plate> {
+    let key = |name: &str| format!("{path}.{name}");
+    let size = size(table);
+    let from_size = |value: fn(&PlateSize) -> f64| size.map(|size| (value(&size), size.source));
+    let hole = size.map(|size| (size.hole_diameter, catalogue::HOLE_DIAMETER_SOURCE));
+    let width = dimension(
+        inputs,
+        &key("width_mm"),
+        table.width_mm,
+        from_size(|size| size.width),
+    );
+    let thickness = dimension(
+        inputs,
+        &key("thickness_mm"),
+        table.thickness_mm,
+        from_size(|size| size.thickness),
+    );
+    let hole_spacing = dimension(
+        inputs,
+        &key("hole_spacing_mm"),
+        table.hole_spacing_mm,
+        from_size(|size| size.hole_spacing),
+    );
+    let hole_diameter = dimension(
+        inputs,
+        &key("hole_diameter_mm"),
+        table.hole_diameter_mm,
+        hole,
+    );
+    let centre = Sourced::new(bone.fracture.position, defaults::PLATE_CENTRE_SOURCE);
+    let mut plate = Plate {
+        surface: match table.surface {
+            SurfaceWord::Superior => Surface::Superior,
+            SurfaceWord::Anteroinferior => Surface::Anteroinferior,
+            SurfaceWord::Anterior => Surface::Anterior,
+        },
+        width: width?,
+        thickness: thickness?,
+        hole_count: table.hole_count,
+        hole_spacing: hole_spacing?,
+        hole_diameter: hole_diameter?,
+        standoff: inputs.number(
+            &key("standoff_mm"),
+            table.standoff_mm,
+            defaults::PLATE_STANDOFF_MM,
+        ),
+        centre: inputs.number(&key("centre"), table.centre, centre),
+        material: material(inputs, path, &table.material, defaults::PLATE_MATERIAL),
+        screws: Vec::new(),
+    };
+    require_plate_fits(inputs, path, &plate, bone);
+    plate.screws = screws(inputs, path, table, &plate, bone);
+    Some(plate)
+}
+
+fn size(table: &PlateTable) -> Option<PlateSize> {
+    table.size.as_deref().map(|name| {
+        PlateSize::named(name).expect("the schema admits the names of the catalogue only")
+    })
+}
+
+/// A dimension of the plate, from the file or else from the size it names.
+fn dimension(
+    inputs: &mut Inputs,
+    key: &str,
+    given: Option<f64>,
+    from_size: Option<(f64, &'static str)>,
+) -> Option<f64> {
+    match (given, from_size) {
+        (None, None) => {
+            inputs
+                .check
+                .problem(key, "is missing: give it, or a size that has it");
+            None
+        }
+        (None, Some((value, source))) => {
+            inputs.note(key, value, source);
+            Some(value)
+        }
+        (given, _) => given,
+    }
+}
+
+fn require_plate_fits(inputs: &mut Inputs, path: &str, plate: &Plate, bone: &BrokenBone<'_>) {
+    let key = |name: &str| format!("{path}.{name}");
+    let check = &mut inputs.check;
+    check.require(
+        &key("thickness_mm"),
+        plate.thickness <= plate.width,
+        format!("must not exceed width_mm = {}", plate.width),
+    );
+    check.require(
+        &key("hole_diameter_mm"),
+        plate.hole_diameter < plate.width,
+        format!("must be less than width_mm = {}", plate.width),
+    );
+    check.require(
+        &key("hole_diameter_mm"),
+        plate.hole_diameter < plate.hole_spacing,
+        format!("must be less than hole_spacing_mm = {}", plate.hole_spacing),
+    );
+
+    let bone_length = bone.clavicle.arc_length(1.0);
+    let half = plate.length() / 2.0;
+    if 2.0 * half > bone_length {
+        let rule = format!(
+            "makes the plate {:.0} mm long: it must not exceed the bone, {bone_length:.0} mm \
+             along its curve",
+            plate.length()
+        );
+        check.problem(&key("hole_count"), rule);
+        return;
+    }
+    let middle = bone.clavicle.arc_length(plate.centre);
+    let first = bone.clavicle.fraction_at_arc_length(half);
+    let last = bone.clavicle.fraction_at_arc_length(bone_length - half);
+    check.require(
+        &key("centre"),
+        middle >= half && middle <= bone_length - half,
+        format!(
+            "puts the plate past the end of the bone: it must lie between {first:.3} and {last:.3}"
+        ),
+    );
+}
+
+/// The screws of a plate whose other dimensions are known, in order of hole number.
+fn screws(
+    inputs: &mut Inputs,
+    path: &str,
+    table: &PlateTable,
+    plate: &Plate,
+    bone: &BrokenBone<'_>,
+) -> Vec<Screw> {
+    let gap = bone.gap();
+    let middle = bone.clavicle.arc_length(plate.centre);
+    let is_clear = |hole: usize, radius: f64| {
+        let place = middle + plate.hole_offset(hole);
+        place + radius <= gap[0] || place - radius >= gap[1]
+    };
+
+    let empty = empty_holes(inputs, path, table, plate);
+    let standard = standard_screw(inputs, path, table, plate);
+    let mut screws: Vec<Screw> = Vec::new();
+    match &table.screw {
+        None => {
+            let radius = plate.hole_diameter / 2.0;
+            screws.extend(
+                (1..=plate.hole_count)
+                    .filter(|hole| is_clear(*hole, radius) && !empty.contains(hole))
+                    .map(|hole| Screw {
+                        hole,
+                        ..standard.clone()
+                    }),
+            );
+            let holes: Vec<String> = screws.iter().map(|screw| screw.hole.to_string()).collect();
+            inputs.note(
+                &format!("{path}.screw"),
+                format!("holes {}", holes.join(", ")),
+                defaults::SCREWS_SOURCE,
+            );
+        }
+        Some(list) => {
+            for (index, entry) in list.iter().enumerate() {
+                let key = |name: &str| format!("{path}.screw[{}].{name}", index + 1);
+                let hole = entry.hole;
+                require_hole(inputs, &key("hole"), hole, plate);
+                for (is_wrong, rule) in [
+                    (
+                        screws.iter().any(|screw| screw.hole == hole),
+                        "carries a screw already",
+                    ),
+                    (empty.contains(&hole), "is listed in empty_holes as well"),
+                    (
+                        !is_clear(hole, standard.outer_diameter / 2.0),
+                        "lies over the fracture gap, where no bone holds a screw",
+                    ),
+                ] {
+                    inputs.check.require(&key("hole"), !is_wrong, rule);
+                }
+                screws.push(Screw {
+                    hole,
+                    bicortical: inputs.choice(
+                        &key("bicortical"),
+                        entry.bicortical,
+                        defaults::SCREW_BICORTICAL,
+                    ),
+                    locking: entry.locking.unwrap_or(standard.locking),
+                    ..standard.clone()
+                });
+            }
+        }
+    }
+
+    for (side, sign) in [("medial", -1.0), ("lateral", 1.0)] {
+        let break_place = (gap[0] + gap[1]) / 2.0;
+        let holds = |hole| sign * (middle + plate.hole_offset(hole) - break_place) > 0.0;
+        inputs.check.require(
+            path,
+            screws.iter().any(|screw| holds(screw.hole)),
+            format!("must have a screw {side} of the fracture"),
+        );
+    }
+    screws.sort_by_key(|screw| screw.hole);
+    screws
+}
+
+/// The holes that are to stay empty.
+fn empty_holes<'t>(
+    inputs: &mut Inputs,
+    path: &str,
+    table: &'t PlateTable,
+    plate: &Plate,
+) -> &'t [usize] {
+    let empty = table.empty_holes.as_deref().unwrap_or_default();
+    for (index, hole) in empty.iter().enumerate() {
+        let key = format!("{path}.empty_holes[{}]", index + 1);
+        require_hole(inputs, &key, *hole, plate);
+        let is_repeated = empty[..index].contains(hole);
+        inputs.check.require(&key, !is_repeated, "is listed twice");
+    }
+    empty
+}
+
+fn require_hole(inputs: &mut Inputs, key: &str, hole: usize, plate: &Plate) {
+    inputs.check.require(
+        key,
+        hole <= plate.hole_count,
+        format!("must be a hole of the plate, 1 to {}", plate.hole_count),
+    );
+}
+
+/// What every screw of the plate is unless its own entry says otherwise; its hole is open.
+fn standard_screw(inputs: &mut Inputs, path: &str, table: &PlateTable, plate: &Plate) -> Screw {
+    let key = |name: &str| format!("{path}.screw_size.{name}");
+    let locking = inputs.choice(
+        &format!("{path}.locking"),
+        table.locking,
+        defaults::PLATE_LOCKING,
+    );
+    let usual = match (size(table), locking) {
+        (Some(size), true) => size.locking_screw,
+        (Some(size), false) => size.plain_screw,
+        (None, true) => catalogue::LOCKING_3_5,
+        (None, false) => catalogue::CORTICAL_3_5,
+    };
+    let given = table.screw_size.as_ref();
+    let usual_diameter = |value: f64| Sourced::new(value, usual.source);
+    let outer_diameter = inputs.number(
+        &key("outer_diameter_mm"),
+        given.and_then(|size| size.outer_diameter_mm),
+        usual_diameter(usual.outer_diameter),
+    );
+    let core_diameter = inputs.number(
+        &key("core_diameter_mm"),
+        given.and_then(|size| size.core_diameter_mm),
+        usual_diameter(usual.core_diameter),
+    );
+    inputs.check.require(
+        &key("core_diameter_mm"),
+        core_diameter < outer_diameter,
+        format!("must be less than outer_diameter_mm = {outer_diameter}"),
+    );
+    inputs.check.require(
+        &key("outer_diameter_mm"),
+        outer_diameter <= plate.hole_diameter,
+        format!(
+            "must not exceed hole_diameter_mm = {} of the plate",
+            plate.hole_diameter
+        ),
+    );
+    Screw {
+        hole: 0,
+        outer_diameter,
+        core_diameter,
+        bicortical: defaults::SCREW_BICORTICAL.value,
+        locking,
+    }
+}

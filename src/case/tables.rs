@@ -1,0 +1,406 @@
+//! The case file as it is typed: nothing here is checked beyond its schema.
+//!
+//! The descriptions, limits and defaults below are what `clavibeam schema case`
+//! prints and what messages about bad input quote.
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use super::defaults;
+use crate::anatomy::PRESET_NAMES;
+use crate::device::catalogue::PLATE_SIZES;
+use crate::material;
+
+/// A case: one patient, one fracture, the constructs considered and the activities.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CaseTable {
+    /// Title for reports.
+    #[schemars(length(min = 1))]
+    pub title: String,
+    /// Who the bone belongs to.
+    pub patient: PatientTable,
+    /// Measured values that replace those of the patient preset.
+    pub bone: Option<BoneTable>,
+    /// The break.
+    pub fracture: FractureTable,
+    /// The ways of holding the fracture that are compared.
+    #[schemars(length(min = 1))]
+    pub construct: Vec<ConstructTable>,
+    /// What the patient does, or a bench test. Without any: the arm raised to 90°
+    /// with an empty hand, the same with 1 kg in the hand, and a shoulder strap.
+    #[serde(default)]
+    pub activity: Vec<ActivityTable>,
+}
+
+/// Who the bone belongs to.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PatientTable {
+    /// Everything about patient and bone that is not given comes from this preset.
+    #[schemars(extend("enum" = PRESET_NAMES))]
+    pub preset: String,
+    /// Which clavicle.
+    #[schemars(extend("default" = defaults::SIDE.value))]
+    pub side: Option<SideWord>,
+    /// Body mass. Unless the arm weight is given, it is scaled with the body mass.
+    #[schemars(range(min = 10, max = 300))]
+    pub body_mass_kg: Option<f64>,
+    /// Standing height.
+    #[schemars(range(min = 0.5, max = 2.5))]
+    pub stature_m: Option<f64>,
+    /// Weight of one arm.
+    #[schemars(range(max = 200), extend("exclusiveMinimum" = 0))]
+    pub arm_weight_n: Option<f64>,
+    /// Width of a shoulder strap along the bone.
+    #[schemars(range(min = 1, max = 150))]
+    pub strap_width_mm: Option<f64>,
+}
+
+/// Which clavicle.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum SideWord {
+    /// The right clavicle.
+    Right,
+    /// The left clavicle.
+    Left,
+}
+
+/// Measured values that replace those of the patient preset.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BoneTable {
+    /// Straight length between the ends.
+    #[schemars(range(min = 50, max = 250))]
+    pub length_mm: Option<f64>,
+    /// Depth of the medial curve, which bulges forward, from the line between the ends.
+    #[schemars(range(min = 0, max = 40))]
+    pub medial_curve_depth_mm: Option<f64>,
+    /// Depth of the lateral curve, which bulges backward, from the line between the ends.
+    #[schemars(range(min = 0, max = 40))]
+    pub lateral_curve_depth_mm: Option<f64>,
+    /// Height of the upward bow over the line between the ends.
+    #[schemars(range(min = -30, max = 30))]
+    pub superior_bow_mm: Option<f64>,
+    /// Factor on all outer sizes.
+    #[schemars(range(min = 0.5, max = 2), extend("default" = defaults::SCALE.value))]
+    pub outer_scale: Option<f64>,
+    /// Factor on all wall thicknesses.
+    #[schemars(range(min = 0.3, max = 2), extend("default" = defaults::SCALE.value))]
+    pub wall_scale: Option<f64>,
+    /// Narrowest diameter of the canal; the walls are thickened or thinned to reach it.
+    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    pub canal_min_diameter_mm: Option<f64>,
+    /// Young's modulus of cortical bone along the axis.
+    #[schemars(range(max = 40), extend("exclusiveMinimum" = 0))]
+    pub youngs_modulus_gpa: Option<f64>,
+    /// Shear modulus of cortical bone about the axis.
+    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    pub shear_modulus_gpa: Option<f64>,
+    /// Young's modulus of trabecular bone.
+    #[schemars(range(max = 5000), extend("exclusiveMinimum" = 0))]
+    pub trabecular_modulus_mpa: Option<f64>,
+    /// Thins the walls and softens the bone.
+    #[schemars(extend("default" = defaults::OSTEOPOROTIC.value))]
+    pub osteoporotic: Option<bool>,
+    /// Where the open canal begins, fraction of the length from the sternal end.
+    #[schemars(range(min = 0, max = 1))]
+    pub canal_from: Option<f64>,
+    /// Where the open canal ends, fraction of the length from the sternal end.
+    #[schemars(range(min = 0, max = 1))]
+    pub canal_to: Option<f64>,
+    /// Measured cross-sections from the sternal (0) to the acromial end (1); they replace
+    /// those of the preset.
+    #[schemars(length(min = 3))]
+    pub station: Option<Vec<StationTable>>,
+}
+
+/// A measured cross-section: a hollow ellipse.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StationTable {
+    /// Fraction of the length from the sternal end.
+    #[schemars(range(min = 0, max = 1))]
+    pub at: f64,
+    /// Outer size from front to back.
+    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0))]
+    pub outer_ap_mm: f64,
+    /// Outer size from top to bottom.
+    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0))]
+    pub outer_si_mm: f64,
+    /// Thickness of the cortical wall.
+    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    pub wall_mm: f64,
+}
+
+/// The break.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FractureTable {
+    /// Middle of the gap, fraction of the length from the sternal end.
+    #[schemars(range(min = 0.2, max = 0.8), extend("default" = defaults::FRACTURE_POSITION.value))]
+    pub position: Option<f64>,
+    /// How the bone is broken.
+    pub pattern: PatternWord,
+    /// Length of the gap along the bone. Required for a comminuted fracture.
+    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0, "default" = defaults::TRANSVERSE_GAP_MM.value))]
+    pub gap_mm: Option<f64>,
+    /// Healing tissue that bridges the gap.
+    pub callus: Option<CallusTable>,
+}
+
+/// How the bone is broken.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum PatternWord {
+    /// A clean break across the bone.
+    Transverse,
+    /// Fragments that carry no load: an open gap.
+    Comminuted,
+}
+
+/// Healing tissue that bridges the gap.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CallusTable {
+    /// Young's modulus of the tissue.
+    #[schemars(range(max = 30000), extend("exclusiveMinimum" = 0))]
+    pub youngs_modulus_mpa: f64,
+    /// Outer diameter of the callus.
+    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0))]
+    pub outer_diameter_mm: f64,
+}
+
+/// One way of holding the fracture: a name and exactly one of nail, pin, plate.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ConstructTable {
+    /// Name in tables; no two constructs share one.
+    #[schemars(length(min = 1))]
+    pub name: String,
+    /// A smooth elastic nail in the canal.
+    pub nail: Option<NailTable>,
+    /// A threaded pin in the canal, with nuts on the lateral cortex.
+    pub pin: Option<PinTable>,
+    /// A plate on the surface, with screws.
+    pub plate: Option<PlateTable>,
+}
+
+/// A smooth elastic nail in the canal.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NailTable {
+    /// Diameter.
+    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    pub diameter_mm: f64,
+    /// Alloy and temper.
+    #[schemars(extend("enum" = material::NAMES, "default" = defaults::NAIL_MATERIAL.value))]
+    pub material: Option<String>,
+    /// Where the nail enters the bone, fraction of the length from the sternal end.
+    #[schemars(range(min = 0, max = 1), extend("default" = defaults::NAIL_ENTRY.value))]
+    pub entry: Option<f64>,
+    /// Where its lateral tip lies, fraction of the length from the sternal end.
+    #[schemars(range(min = 0, max = 1), extend("default" = defaults::NAIL_TIP.value))]
+    pub tip: Option<f64>,
+}
+
+/// A threaded pin in the canal: thread in the medial fragment, smooth shank across
+/// the fracture, nuts on the lateral cortex.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PinTable {
+    /// Outer diameter of the threads.
+    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    pub outer_diameter_mm: f64,
+    /// Core diameter of the threads; 0.8 of the outer diameter unless given.
+    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    pub core_diameter_mm: Option<f64>,
+    /// Diameter of the smooth shank; the core diameter unless given.
+    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    pub shank_diameter_mm: Option<f64>,
+    /// Alloy and temper.
+    #[schemars(extend("enum" = material::NAMES, "default" = defaults::PIN_MATERIAL.value))]
+    pub material: Option<String>,
+    /// Medial end of the pin, where its thread begins, fraction of the length from the
+    /// sternal end; 40 mm of thread unless given.
+    #[schemars(range(min = 0, max = 1))]
+    pub medial_tip: Option<f64>,
+    /// Where the medial thread runs out into the shank, fraction of the length from the
+    /// sternal end; 5 mm short of the gap unless given.
+    #[schemars(range(min = 0, max = 1))]
+    pub thread_end: Option<f64>,
+    /// Where the nuts bear on the lateral cortex, fraction of the length from the sternal end.
+    #[schemars(range(min = 0, max = 1), extend("default" = defaults::PIN_NUT.value))]
+    pub nut: Option<f64>,
+}
+
+/// A plate contoured to the bone, with equally spaced holes numbered from 1 at its
+/// medial end.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlateTable {
+    /// The side of the bone the plate lies on.
+    pub surface: SurfaceWord,
+    /// Generic size: gives width, thickness, holes and screws where they are not given.
+    #[schemars(extend("enum" = size_names()))]
+    pub size: Option<String>,
+    /// Number of holes.
+    #[schemars(range(min = 2, max = 24))]
+    pub hole_count: usize,
+    /// Width across the plate.
+    #[schemars(range(max = 40), extend("exclusiveMinimum" = 0))]
+    pub width_mm: Option<f64>,
+    /// Thickness.
+    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    pub thickness_mm: Option<f64>,
+    /// Distance between the centres of neighbouring holes.
+    #[schemars(range(max = 50), extend("exclusiveMinimum" = 0))]
+    pub hole_spacing_mm: Option<f64>,
+    /// Diameter of the holes through the plate.
+    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    pub hole_diameter_mm: Option<f64>,
+    /// Gap between plate and bone.
+    #[schemars(range(min = 0, max = 20), extend("default" = defaults::PLATE_STANDOFF_MM.value))]
+    pub standoff_mm: Option<f64>,
+    /// Where the middle of the plate lies, fraction of the length from the sternal end;
+    /// over the fracture unless given.
+    #[schemars(range(min = 0, max = 1))]
+    pub centre: Option<f64>,
+    /// Alloy and temper.
+    #[schemars(extend("enum" = material::NAMES, "default" = defaults::PLATE_MATERIAL.value))]
+    pub material: Option<String>,
+    /// Whether screw heads lock in the plate.
+    #[schemars(extend("default" = defaults::PLATE_LOCKING.value))]
+    pub locking: Option<bool>,
+    /// Holes left without a screw.
+    pub empty_holes: Option<Vec<usize>>,
+    /// Diameters of the screws; those usual for the plate, locking or not, unless given.
+    pub screw_size: Option<ScrewSizeTable>,
+    /// The screws, hole by hole. Without the list: one in each hole whose edge is clear of
+    /// the gap, in both cortices.
+    pub screw: Option<Vec<ScrewTable>>,
+}
+
+/// The words for the sizes in the catalogue.
+fn size_names() -> Vec<&'static str> {
+    PLATE_SIZES.iter().map(|size| size.name).collect()
+}
+
+/// The side of the bone a plate lies on.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum SurfaceWord {
+    /// On top.
+    Superior,
+    /// In front and below, at 45°.
+    Anteroinferior,
+    /// In front.
+    Anterior,
+}
+
+/// Diameters of the screws.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ScrewSizeTable {
+    /// Outer diameter of the thread.
+    #[schemars(range(max = 10), extend("exclusiveMinimum" = 0))]
+    pub outer_diameter_mm: Option<f64>,
+    /// Core diameter of the thread.
+    #[schemars(range(max = 10), extend("exclusiveMinimum" = 0))]
+    pub core_diameter_mm: Option<f64>,
+}
+
+/// A screw in one hole of the plate.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ScrewTable {
+    /// Hole number, from 1 at the medial end of the plate.
+    #[schemars(range(min = 1))]
+    pub hole: usize,
+    /// Whether it holds in both cortices or only in the near one.
+    #[schemars(extend("default" = defaults::SCREW_BICORTICAL.value))]
+    pub bicortical: Option<bool>,
+    /// Whether its head locks in the plate; as `locking` of the plate unless given.
+    pub locking: Option<bool>,
+}
+
+/// A name and what loads the bone: the shoulder (a raised arm, a strap or both) or one
+/// bench fixture.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ActivityTable {
+    /// Name in tables; no two activities share one.
+    #[schemars(length(min = 1))]
+    pub name: String,
+    /// Elevation of the arm from hanging.
+    #[schemars(range(min = 0, max = 180))]
+    pub arm_elevation_deg: Option<f64>,
+    /// Mass in the hand.
+    #[schemars(range(min = 0, max = 100), extend("default" = defaults::HAND_MASS_KG.value))]
+    pub hand_mass_kg: Option<f64>,
+    /// Force of a strap on the clavicle, downwards.
+    #[schemars(range(max = 2000), extend("exclusiveMinimum" = 0))]
+    pub strap_force_n: Option<f64>,
+    /// Middle of the strap, fraction of the length from the sternal end.
+    #[schemars(range(min = 0, max = 1), extend("default" = defaults::STRAP_POSITION.value))]
+    pub strap_position: Option<f64>,
+    /// Width of the strap along the bone; that of the patient unless given.
+    #[schemars(range(min = 1, max = 150))]
+    pub strap_width_mm: Option<f64>,
+    /// Bench: compression along the line of the joint centres.
+    pub axial: Option<ForceTable>,
+    /// Bench: torque about the line of the joint centres.
+    pub torsion: Option<TorqueTable>,
+    /// Bench: sternal end held, force down at the acromial end.
+    pub cantilever: Option<ForceTable>,
+    /// Bench: supports at both ends of the span, force down over the fracture.
+    pub three_point: Option<ThreePointTable>,
+    /// Bench: two supports and two load points, centred on the fracture.
+    pub four_point: Option<FourPointTable>,
+}
+
+/// A force.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ForceTable {
+    /// Force.
+    #[schemars(range(max = 10000), extend("exclusiveMinimum" = 0))]
+    pub force_n: f64,
+}
+
+/// A torque.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TorqueTable {
+    /// Torque; positive about the axis from the sternal to the acromial end.
+    #[schemars(range(min = -200, max = 200))]
+    pub torque_nm: f64,
+}
+
+/// Three-point bending.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ThreePointTable {
+    /// Total force.
+    #[schemars(range(max = 10000), extend("exclusiveMinimum" = 0))]
+    pub force_n: f64,
+    /// Distance between the supports.
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub span_mm: f64,
+}
+
+/// Four-point bending.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FourPointTable {
+    /// Total force of both load points.
+    #[schemars(range(max = 10000), extend("exclusiveMinimum" = 0))]
+    pub force_n: f64,
+    /// Distance between the supports.
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub span_mm: f64,
+    /// Distance between the load points.
+    #[schemars(extend("exclusiveMinimum" = 0))]
+    pub inner_span_mm: f64,
+}

@@ -1,0 +1,113 @@
+//! A commented case file to start from.
+
+use crate::anatomy::Preset;
+
+/// A case file for a preset that reads without problems; `None` if there is no such preset.
+///
+/// It compares a nail, a pin and two plates. Keys that override a default stand in comments
+/// with the value the default has.
+pub fn template(preset: &str) -> Option<String> {
+    let Preset {
+        name,
+        body_mass,
+        stature,
+        arm_weight,
+        strap_width,
+        bone,
+    } = Preset::named(preset)?;
+    let is_small = bone.length < 150.0;
+    let nail_diameter = if is_small { 2.0 } else { 2.5 };
+    let pin_diameter = if is_small { 2.5 } else { 3.0 };
+    let plate_size = if is_small { "compression-2.7" } else { "limited-contact-3.5" };
+    let hole_count = if is_small { 10 } else { 8 };
+    let strap_force = if name.starts_with("child") { 27 } else { 45 };
+    Some(format!(
+        r#"# Case file of clavibeam: which way of holding this fracture bears what is asked of it?
+# Lines that begin with # are comments; a key in one shows its default.
+# Positions along the bone are fractions of its straight length from the sternal end.
+# All keys and their limits: clavibeam schema case
+
+title = "Midshaft fracture, {name}"
+
+[patient]
+preset = "{name}"          # everything not given below comes from it
+side = "right"
+# body_mass_kg = {body_mass}
+# stature_m = {stature_m}
+# arm_weight_n = {arm_weight}         # scaled with body_mass_kg unless given
+# strap_width_mm = {strap_width}
+
+# What was measured on this bone replaces the preset.
+[bone]
+# length_mm = {length}
+# canal_min_diameter_mm = 5.5   # no default: the preset's walls
+# osteoporotic = false
+
+[fracture]
+position = 0.5
+pattern = "comminuted"      # or "transverse"
+gap_mm = 6
+
+# Healing tissue in the gap, if any:
+# [fracture.callus]
+# youngs_modulus_mpa = 50
+# outer_diameter_mm = 18
+
+[[construct]]
+name = "elastic nail {nail_diameter:.1}"
+[construct.nail]
+diameter_mm = {nail_diameter:.1}
+# material = "ti-6al-7nb"
+# entry = 0.06
+# tip = 0.8
+
+[[construct]]
+name = "threaded pin {pin_diameter:.1}"
+[construct.pin]
+outer_diameter_mm = {pin_diameter:.1}
+# core_diameter_mm, shank_diameter_mm, medial_tip, thread_end and nut may be given
+
+[[construct]]
+name = "superior plate"
+[construct.plate]
+surface = "superior"        # or "anteroinferior", "anterior"
+size = "{plate_size}"       # gives the dimensions that are not given
+hole_count = {hole_count}
+# material = "steel-316l-cold-worked"
+# locking = true
+# empty_holes = []          # besides those over the gap
+
+[[construct]]
+name = "anteroinferior plate"
+[construct.plate]
+surface = "anteroinferior"
+size = "{plate_size}"
+hole_count = {hole_count}
+
+[[activity]]
+name = "arm raised to 90°, empty hand"
+arm_elevation_deg = 90
+
+[[activity]]
+name = "arm raised to 90°, 1 kg in hand"
+arm_elevation_deg = 90
+hand_mass_kg = 1
+
+[[activity]]
+name = "shoulder strap"
+strap_force_n = {strap_force}
+# strap_position = 0.45
+# strap_width_mm = {strap_width}
+
+# A bench test instead of a shoulder:
+# [[activity]]
+# name = "four-point bending"
+# [activity.four_point]
+# force_n = 100
+# span_mm = 100
+# inner_span_mm = 40
+"#,
+        stature_m = stature / 1000.0,
+        length = bone.length,
+    ))
+}
