@@ -123,6 +123,11 @@ fn bench_loading(
         });
     }
     if let Some(torsion) = &table.torsion {
+        inputs.check.require(
+            &format!("{path}.torsion.torque_nm"),
+            torsion.torque_nm != 0.0,
+            "must not be 0",
+        );
         return Some(Bench::Torsion {
             torque: torsion.torque_nm * 1000.0,
         });
@@ -162,7 +167,7 @@ fn require_span_fits(inputs: &mut Inputs, path: &str, span: f64, bone: &BrokenBo
     inputs.check.require(
         &format!("{path}.span_mm"),
         span <= longest,
-        format!("must be at most {longest:.0}, the span centred on the fracture that the bone fills"),
+        format!("must be at most {longest:.0} for both supports, centred on the fracture, to meet the bone"),
     );
 }
 

@@ -16,11 +16,7 @@ pub(super) fn patient(inputs: &mut Inputs, table: &PatientTable, preset: &Preset
         Some(SideWord::Right) => Side::Right,
         Some(SideWord::Left) => Side::Left,
         None => {
-            inputs.note(
-                "patient.side",
-                defaults::SIDE.value,
-                defaults::SIDE.source,
-            );
+            inputs.note("patient.side", defaults::SIDE.value, defaults::SIDE.source);
             Side::Right
         }
     };
@@ -91,7 +87,11 @@ pub(super) fn clavicle(
             table.lateral_curve_depth_mm,
             typical.lateral_curve_depth,
         ),
-        superior_bow: number("superior_bow_mm", table.superior_bow_mm, typical.superior_bow),
+        superior_bow: number(
+            "superior_bow_mm",
+            table.superior_bow_mm,
+            typical.superior_bow,
+        ),
         canal_min_diameter: table.canal_min_diameter_mm,
         canal_zone: [
             number("canal_from", table.canal_from, typical.canal_zone[0]),

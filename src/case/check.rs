@@ -119,11 +119,7 @@ fn fracture(inputs: &mut Inputs, table: &FractureTable, clavicle: &Clavicle) -> 
 }
 
 /// Every entry of a list has its own name.
-fn require_unique<'t>(
-    inputs: &mut Inputs,
-    list: &str,
-    names: impl Iterator<Item = &'t String>,
-) {
+fn require_unique<'t>(inputs: &mut Inputs, list: &str, names: impl Iterator<Item = &'t String>) {
     let names: Vec<&String> = names.collect();
     for (index, name) in names.iter().enumerate() {
         if let Some(first) = names[..index].iter().position(|earlier| earlier == name) {

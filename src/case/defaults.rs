@@ -40,8 +40,7 @@ pub(super) const TRANSVERSE_GAP_MM: Sourced<f64> = sourced(
     "assumption: a clean break after reduction; nothing is transmitted across it",
 );
 
-pub(super) const NAIL_MATERIAL: Sourced<&str> =
-    sourced("ti-6al-7nb", "common practice, no source");
+pub(super) const NAIL_MATERIAL: Sourced<&str> = sourced("ti-6al-7nb", "common practice, no source");
 /// About 10 mm on an adult bone.
 pub(super) const NAIL_ENTRY: Sourced<f64> = sourced(
     0.06,
@@ -65,8 +64,10 @@ pub(super) const PIN_THREAD_CLEARANCE_MM: Sourced<f64> = sourced(
     5.0,
     "assumption: 5 mm short of the gap; all medial threads lie medial of the fracture line",
 );
-pub(super) const PIN_NUT: Sourced<f64> =
-    sourced(0.88, "assumption: where the canal ends at the lateral cortex");
+pub(super) const PIN_NUT: Sourced<f64> = sourced(
+    0.88,
+    "assumption: where the canal ends at the lateral cortex",
+);
 
 pub(super) const PLATE_MATERIAL: Sourced<&str> =
     sourced("steel-316l-cold-worked", "common practice, no source");
@@ -123,12 +124,7 @@ impl Inputs {
     }
 
     /// Notes a value that the file leaves to its default.
-    pub fn note(
-        &mut self,
-        key: &str,
-        value: impl Display,
-        source: impl Into<Cow<'static, str>>,
-    ) {
+    pub fn note(&mut self, key: &str, value: impl Display, source: impl Into<Cow<'static, str>>) {
         let value = value.to_string();
         self.check.note_default(key, &value);
         self.defaults_used.push(DefaultUsed {

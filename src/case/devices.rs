@@ -24,7 +24,8 @@ impl BrokenBone<'_> {
 
     /// The same as fractions of the bone length.
     fn gap_fractions(&self) -> [f64; 2] {
-        self.gap().map(|arc| self.clavicle.fraction_at_arc_length(arc))
+        self.gap()
+            .map(|arc| self.clavicle.fraction_at_arc_length(arc))
     }
 }
 
@@ -68,7 +69,10 @@ fn nail(inputs: &mut Inputs, path: &str, table: &NailTable, bone: &BrokenBone<'_
 fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>) -> Pin {
     let key = |name: &str| format!("{path}.{name}");
     let outer_diameter = table.outer_diameter_mm;
-    let core = Sourced::new(defaults::PIN_CORE_TO_OUTER.value * outer_diameter, defaults::PIN_CORE_TO_OUTER.source);
+    let core = Sourced::new(
+        defaults::PIN_CORE_TO_OUTER.value * outer_diameter,
+        defaults::PIN_CORE_TO_OUTER.source,
+    );
     let core_diameter = inputs.number(&key("core_diameter_mm"), table.core_diameter_mm, core);
     let shank = Sourced::new(core_diameter, defaults::PIN_SHANK_SOURCE);
     let shank_diameter = inputs.number(&key("shank_diameter_mm"), table.shank_diameter_mm, shank);
@@ -76,10 +80,18 @@ fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>)
 
     let clavicle = bone.clavicle;
     let run_out = bone.gap()[0] - defaults::PIN_THREAD_CLEARANCE_MM.value;
-    let thread_end = Sourced::new(clavicle.fraction_at_arc_length(run_out.max(0.0)), defaults::PIN_THREAD_CLEARANCE_MM.source);
+    let thread_end = Sourced::new(
+        clavicle.fraction_at_arc_length(run_out.max(0.0)),
+        defaults::PIN_THREAD_CLEARANCE_MM.source,
+    );
     let thread_end = inputs.number(&key("thread_end"), table.thread_end, thread_end);
     let tip = clavicle.arc_length(thread_end) - defaults::PIN_THREAD_LENGTH_MM.value;
-    let medial_tip = Sourced::new(clavicle.fraction_at_arc_length(tip.max(0.0)).max(clavicle.canal_zone()[0]), defaults::PIN_THREAD_LENGTH_MM.source);
+    let medial_tip = Sourced::new(
+        clavicle
+            .fraction_at_arc_length(tip.max(0.0))
+            .max(clavicle.canal_zone()[0]),
+        defaults::PIN_THREAD_LENGTH_MM.source,
+    );
     let medial_tip = inputs.number(&key("medial_tip"), table.medial_tip, medial_tip);
     let nut = inputs.number(&key("nut"), table.nut, defaults::PIN_NUT);
 

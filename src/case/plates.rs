@@ -238,7 +238,7 @@ fn empty_holes<'t>(
 fn require_hole(inputs: &mut Inputs, key: &str, hole: usize, plate: &Plate) {
     inputs.check.require(
         key,
-        hole <= plate.hole_count,
+        (1..=plate.hole_count).contains(&hole),
         format!("must be a hole of the plate, 1 to {}", plate.hole_count),
     );
 }

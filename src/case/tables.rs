@@ -143,7 +143,8 @@ pub struct FractureTable {
     pub position: Option<f64>,
     /// How the bone is broken.
     pub pattern: PatternWord,
-    /// Length of the gap along the bone. Required for a comminuted fracture.
+    /// Length of the gap along the bone. Required for a comminuted fracture; a transverse
+    /// one has a default.
     #[schemars(range(max = 60), extend("exclusiveMinimum" = 0, "default" = defaults::TRANSVERSE_GAP_MM.value))]
     pub gap_mm: Option<f64>,
     /// Healing tissue that bridges the gap.

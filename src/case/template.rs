@@ -18,7 +18,11 @@ pub fn template(preset: &str) -> Option<String> {
     let is_small = bone.length < 150.0;
     let nail_diameter = if is_small { 2.0 } else { 2.5 };
     let pin_diameter = if is_small { 2.5 } else { 3.0 };
-    let plate_size = if is_small { "compression-2.7" } else { "limited-contact-3.5" };
+    let plate_size = if is_small {
+        "compression-2.7"
+    } else {
+        "limited-contact-3.5"
+    };
     let hole_count = if is_small { 10 } else { 8 };
     let strap_force = if name.starts_with("child") { 27 } else { 45 };
     Some(format!(

@@ -82,7 +82,10 @@ impl Checker {
         self.problems.push(Problem {
             line: self.line(key),
             key: key.to_owned(),
-            value: place.or(self.defaults.get(key)).cloned().unwrap_or_default(),
+            value: place
+                .or(self.defaults.get(key))
+                .cloned()
+                .unwrap_or_default(),
             rule: rule.into(),
         });
     }
@@ -169,17 +172,19 @@ pub(super) fn entry(list: &str, index: usize) -> String {
     format!("{list}[{}]", index + 1)
 }
 
-fn record_table(
-    places: &mut BTreeMap<String, Place>,
-    text: &str,
-    path: &str,
-    table: &DeTable<'_>,
-) {
+fn record_table(places: &mut BTreeMap<String, Place>, text: &str, path: &str, table: &DeTable<'_>) {
     for (key, value) in table {
         // The value of a table may start far below: the key is where the reader looks.
         let line = line_at(text.as_bytes(), key.span().start);
         let typed = &text[value.span()];
-        record(places, text, &join(path, key.get_ref()), line, typed, value.get_ref());
+        record(
+            places,
+            text,
+            &join(path, key.get_ref()),
+            line,
+            typed,
+            value.get_ref(),
+        );
     }
 }
 
@@ -201,7 +206,14 @@ fn record(
             for (index, item) in list.iter().enumerate() {
                 let line = line_at(text.as_bytes(), item.span().start);
                 let typed = &text[item.span()];
-                record(places, text, &entry(path, index), line, typed, item.get_ref());
+                record(
+                    places,
+                    text,
+                    &entry(path, index),
+                    line,
+                    typed,
+                    item.get_ref(),
+                );
             }
             if list.iter().any(|item| item.get_ref().is_table()) {
                 shown.clear();

@@ -55,6 +55,8 @@ impl<'a> Walk<'a> {
 
     fn table(&mut self, path: &str, table: &DeTable<'_>, schema: &'a Value) {
         let keys = schema["properties"].as_object();
+        // A mistyped key is one problem, not also a missing one.
+        let mut meant = Vec::new();
         for (key, value) in table {
             let key = key.get_ref().as_ref();
             let key_path = join(path, key);
@@ -68,19 +70,19 @@ impl<'a> Walk<'a> {
                     .flat_map(|keys| keys.keys())
                     .map(String::as_str)
                     .collect();
-                let rule = match nearest(key, &known) {
-                    Some(nearest) => format!("is not a key: did you mean {nearest}? "),
-                    None => "is not a key ".to_owned(),
+                let nearest = nearest(key, &known);
+                let suggestion = match nearest {
+                    Some(nearest) => format!(": did you mean {nearest}?"),
+                    None => String::new(),
                 };
-                self.check.problem(
-                    &key_path,
-                    format!("{rule}(keys here: {})", known.join(", ")),
-                );
+                let rule = format!("is not a key{suggestion} (keys here: {})", known.join(", "));
+                self.check.problem(&key_path, rule);
+                meant.extend(nearest);
             }
         }
         for key in schema["required"].as_array().into_iter().flatten() {
             let key = key.as_str().expect("a schema's required keys are strings");
-            if !table.contains_key(key) {
+            if !table.contains_key(key) && !meant.contains(&key) {
                 let schema = self.resolve(&schema["properties"][key]);
                 let expected = self.expected(&join(path, key), schema);
                 self.check
@@ -96,8 +98,8 @@ impl<'a> Walk<'a> {
             let rule = match (least, most) {
                 (Some(least), Some(most)) if least == most => format!("must have {least} entries"),
                 (Some(least), Some(most)) => format!("must have {least} to {most} entries"),
-                (Some(least), None) => format!("must have at least {least} entries"),
-                (None, Some(most)) => format!("must have at most {most} entries"),
+                (Some(least), None) => format!("must have {least} or more entries"),
+                (None, Some(most)) => format!("must have {most} or fewer entries"),
                 (None, None) => unreachable!("a limit was broken"),
             };
             self.check.problem(path, rule);
@@ -133,7 +135,8 @@ impl<'a> Walk<'a> {
             && limit("maximum").is_none_or(|most| number <= most)
             && limit("exclusiveMaximum").is_none_or(|high| number < high);
         if !holds {
-            self.check.problem(path, format!("must be {}", range(schema)));
+            self.check
+                .problem(path, format!("must be {}", range(schema)));
         }
     }
 
@@ -180,7 +183,7 @@ impl<'a> Walk<'a> {
         let words = kind.map_or("something else", |(_, words)| words);
         match range(schema) {
             range if range.is_empty() => words.to_owned(),
-            range => format!("{words} {range}"),
+            range => format!("{words}, {range}"),
         }
     }
 }
