@@ -1,4 +1,6 @@
 //! One test program; `cargo test --test suite external` runs one kind.
 
 mod bad_input;
+mod case_file;
 mod external;
+mod input;
