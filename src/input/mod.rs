@@ -7,7 +7,7 @@
 //!
 //! ```
 //! /// A rod.
-//! #[derive(serde::Deserialize, schemars::JsonSchema)]
+//! #[derive(Debug, serde::Deserialize, schemars::JsonSchema)]
 //! #[serde(deny_unknown_fields)]
 //! struct RodTable {
 //!     /// Diameter of the rod.
