@@ -165,7 +165,7 @@ fn report(inputs: &mut Inputs, error: &BoneError) {
                 key,
                 format!(
                     "leaves no canal at {fraction:.2} of the length: the walls must be less \
-                     than {wall_factor_below:.2} times as thick"
+                     than {wall_factor_below:.2} of what they are"
                 ),
             );
         }

@@ -6,7 +6,7 @@ use super::tables::{CaseTable, FractureTable, PatternWord};
 use super::{Case, activities, bone, devices};
 use crate::anatomy::Clavicle;
 use crate::construct::{Callus, Fracture, Pattern};
-use crate::input::{Document, InputError};
+use crate::input::{Document, InputError, entry_path, key_path};
 use crate::load::Activity;
 
 /// The case a document describes.
@@ -46,7 +46,7 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
 
     let mut constructs = Vec::new();
     for (index, construct) in table.construct.iter().enumerate() {
-        let path = format!("construct[{}]", index + 1);
+        let path = entry_path("construct", index);
         if let Some(device) = devices::device(&mut inputs, &path, construct, &broken) {
             constructs.push((construct.name.clone(), device));
         }
@@ -54,7 +54,7 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
 
     let mut activities = Vec::new();
     for (index, activity) in table.activity.iter().enumerate() {
-        let path = format!("activity[{}]", index + 1);
+        let path = entry_path("activity", index);
         let loading = activities::loading(&mut inputs, &path, activity, &patient, &broken);
         if let Some(loading) = loading {
             activities.push(Activity {
@@ -124,8 +124,8 @@ fn require_unique<'t>(inputs: &mut Inputs, list: &str, names: impl Iterator<Item
     for (index, name) in names.iter().enumerate() {
         if let Some(first) = names[..index].iter().position(|earlier| earlier == name) {
             inputs.check.problem(
-                &format!("{list}[{}].name", index + 1),
-                format!("is the name of {list}[{}] already", first + 1),
+                &key_path(&entry_path(list, index), "name"),
+                format!("is the name of {} already", entry_path(list, first)),
             );
         }
     }

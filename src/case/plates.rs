@@ -5,6 +5,7 @@ use super::devices::{BrokenBone, material};
 use super::tables::{PlateTable, SurfaceWord};
 use crate::device::catalogue::{self, PlateSize};
 use crate::device::{Plate, Screw, Surface};
+use crate::input::entry_path;
 
 /// The plate at `path`; `None` if it lacks a dimension.
 pub(super) fn plate(
@@ -175,7 +176,8 @@ fn screws(
         }
         Some(list) => {
             for (index, entry) in list.iter().enumerate() {
-                let key = |name: &str| format!("{path}.screw[{}].{name}", index + 1);
+                let entry_path = entry_path(&format!("{path}.screw"), index);
+                let key = |name: &str| format!("{entry_path}.{name}");
                 let hole = entry.hole;
                 require_hole(inputs, &key("hole"), hole, plate);
                 for (is_wrong, rule) in [
@@ -227,7 +229,7 @@ fn empty_holes<'t>(
 ) -> &'t [usize] {
     let empty = table.empty_holes.as_deref().unwrap_or_default();
     for (index, hole) in empty.iter().enumerate() {
-        let key = format!("{path}.empty_holes[{}]", index + 1);
+        let key = entry_path(&format!("{path}.empty_holes"), index);
         require_hole(inputs, &key, *hole, plate);
         let is_repeated = empty[..index].contains(hole);
         inputs.check.require(&key, !is_repeated, "is listed twice");

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::{InputError, line_at};
+use super::{InputError, Lines};
 
 /// One value that breaks one rule.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,11 +55,15 @@ struct Place {
 
 impl Checker {
     pub(super) fn new(file: &str, text: &str, root: &DeTable<'_>) -> Self {
-        let mut places = BTreeMap::new();
-        record_table(&mut places, text, "", root);
+        let mut recorder = Recorder {
+            text,
+            lines: Lines::new(text.as_bytes()),
+            places: BTreeMap::new(),
+        };
+        recorder.table("", root);
         Checker {
             file: file.to_owned(),
-            places,
+            places: recorder.places,
             defaults: BTreeMap::new(),
             problems: Vec::new(),
         }
@@ -102,7 +107,7 @@ impl Checker {
         let given: Vec<&str> = choices
             .iter()
             .copied()
-            .filter(|choice| self.is_given(&join(table, choice)))
+            .filter(|choice| self.is_given(&key_path(table, choice)))
             .collect();
         match given.as_slice() {
             [_] => {}
@@ -155,7 +160,7 @@ impl Checker {
 }
 
 /// Path of `key` in `table`; the empty path is the file itself.
-pub(super) fn join(table: &str, key: &str) -> String {
+pub fn key_path(table: &str, key: &str) -> String {
     let is_bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
     let key = match !key.is_empty() && key.chars().all(is_bare) {
         true => key.to_owned(),
@@ -168,64 +173,57 @@ pub(super) fn join(table: &str, key: &str) -> String {
 }
 
 /// Path of the list entry with this index (from 0); paths count from 1.
-pub(super) fn entry(list: &str, index: usize) -> String {
+pub fn entry_path(list: &str, index: usize) -> String {
     format!("{list}[{}]", index + 1)
 }
 
-fn record_table(places: &mut BTreeMap<String, Place>, text: &str, path: &str, table: &DeTable<'_>) {
-    for (key, value) in table {
-        // The value of a table may start far below: the key is where the reader looks.
-        let line = line_at(text.as_bytes(), key.span().start);
-        let typed = &text[value.span()];
-        record(
-            places,
-            text,
-            &join(path, key.get_ref()),
-            line,
-            typed,
-            value.get_ref(),
-        );
+/// Notes line and value of every key of a document.
+struct Recorder<'t> {
+    text: &'t str,
+    lines: Lines,
+    places: BTreeMap<String, Place>,
+}
+
+impl Recorder<'_> {
+    fn table(&mut self, path: &str, table: &DeTable<'_>) {
+        for (key, value) in table {
+            // The value of a table may start far below: the key is where the reader looks.
+            self.value(&key_path(path, key.get_ref()), key.span().start, value);
+        }
+    }
+
+    fn value(&mut self, path: &str, start: usize, value: &Spanned<DeValue<'_>>) {
+        let is_table = |value: &Spanned<DeValue<'_>>| value.get_ref().is_table();
+        let shown = match value.get_ref() {
+            DeValue::Table(table) => {
+                self.table(path, table);
+                String::new()
+            }
+            DeValue::Array(list) => {
+                for (index, item) in list.iter().enumerate() {
+                    self.value(&entry_path(path, index), item.span().start, item);
+                }
+                match list.iter().any(is_table) {
+                    true => String::new(),
+                    false => one_line(&self.text[value.span()]),
+                }
+            }
+            _ => one_line(&self.text[value.span()]),
+        };
+        let line = self.lines.at(start);
+        let place = Place { line, value: shown };
+        self.places.insert(path.to_owned(), place);
     }
 }
 
-fn record(
-    places: &mut BTreeMap<String, Place>,
-    text: &str,
-    path: &str,
-    line: usize,
-    typed: &str,
-    value: &DeValue<'_>,
-) {
+/// A value as typed, on one line and not too long for a message.
+fn one_line(typed: &str) -> String {
     let mut shown = typed.split_whitespace().collect::<Vec<_>>().join(" ");
-    match value {
-        DeValue::Table(table) => {
-            shown.clear();
-            record_table(places, text, path, table);
-        }
-        DeValue::Array(list) => {
-            for (index, item) in list.iter().enumerate() {
-                let line = line_at(text.as_bytes(), item.span().start);
-                let typed = &text[item.span()];
-                record(
-                    places,
-                    text,
-                    &entry(path, index),
-                    line,
-                    typed,
-                    item.get_ref(),
-                );
-            }
-            if list.iter().any(|item| item.get_ref().is_table()) {
-                shown.clear();
-            }
-        }
-        _ => {}
-    }
     if let Some((cut, _)) = shown.char_indices().nth(LONGEST_VALUE) {
         shown.truncate(cut);
         shown.push('…');
     }
-    places.insert(path.to_owned(), Place { line, value: shown });
+    shown
 }
 
 /// Characters of a value that a message shows.

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Problem, line_at};
+use super::{Lines, Problem};
 
 /// Why a file was refused. The program exits with code 2.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,12 +38,11 @@ impl InputError {
     /// Places an error of the TOML reader in the file.
     pub(super) fn syntax(file: &str, text: &str, error: toml::de::Error) -> Self {
         let offset = error.span().map_or(0, |span| span.start.min(text.len()));
-        let before = &text[..offset];
-        let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
+        let lines = Lines::new(text.as_bytes());
         InputError::Syntax {
             file: file.to_owned(),
-            line: line_at(text.as_bytes(), offset),
-            column: 1 + before[line_start..].chars().count(),
+            line: lines.at(offset),
+            column: 1 + text[lines.start(offset)..offset].chars().count(),
             cause: error.message().to_owned(),
         }
     }

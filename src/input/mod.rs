@@ -28,7 +28,7 @@ mod checker;
 mod error;
 mod schema;
 
-pub use checker::{Checker, Problem};
+pub use checker::{Checker, Problem, entry_path, key_path};
 pub use error::InputError;
 
 use std::path::Path;
@@ -59,7 +59,7 @@ pub fn read<T: DeserializeOwned + JsonSchema>(path: &Path) -> Result<Document<T>
     let bytes = std::fs::read(path).map_err(|error| unreadable(error.to_string()))?;
     let text = String::from_utf8(bytes).map_err(|error| {
         let offset = error.utf8_error().valid_up_to();
-        let line = line_at(error.as_bytes(), offset);
+        let line = Lines::new(error.as_bytes()).at(offset);
         unreadable(format!(
             "byte {} on line {line} is not UTF-8 text",
             offset + 1
@@ -100,7 +100,27 @@ pub fn schema_json<T: JsonSchema>(title: &str) -> String {
     format!("{:#}\n", schema.as_value())
 }
 
-/// The line (from 1) that holds byte `offset`.
-fn line_at(text: &[u8], offset: usize) -> usize {
-    1 + text[..offset].iter().filter(|&&byte| byte == b'\n').count()
+/// Where the lines of a text begin.
+struct Lines {
+    starts: Vec<usize>,
+}
+
+impl Lines {
+    fn new(text: &[u8]) -> Self {
+        let newlines = text.iter().enumerate().filter(|(_, byte)| **byte == b'\n');
+        let starts = std::iter::once(0).chain(newlines.map(|(offset, _)| offset + 1));
+        Lines {
+            starts: starts.collect(),
+        }
+    }
+
+    /// The line, from 1, that holds the byte at `offset`.
+    fn at(&self, offset: usize) -> usize {
+        self.starts.partition_point(|&start| start <= offset)
+    }
+
+    /// Where the line that holds the byte at `offset` begins.
+    fn start(&self, offset: usize) -> usize {
+        self.starts[self.at(offset) - 1]
+    }
 }

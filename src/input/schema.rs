@@ -8,7 +8,7 @@
 use serde_json::Value;
 use toml::de::{DeTable, DeValue};
 
-use super::checker::{Checker, entry, join};
+use super::checker::{Checker, entry_path, key_path};
 
 /// Adds a problem to `check` for everything in `table` that breaks `schema`.
 pub(super) fn check(check: &mut Checker, table: &DeTable<'_>, schema: &Value) {
@@ -59,7 +59,7 @@ impl<'a> Walk<'a> {
         let mut meant = Vec::new();
         for (key, value) in table {
             let key = key.get_ref().as_ref();
-            let key_path = join(path, key);
+            let key_path = key_path(path, key);
             if let Some(schema) = keys.and_then(|keys| keys.get(key)) {
                 self.value(&key_path, value.get_ref(), schema);
             } else if schema["additionalProperties"].is_object() {
@@ -84,9 +84,9 @@ impl<'a> Walk<'a> {
             let key = key.as_str().expect("a schema's required keys are strings");
             if !table.contains_key(key) && !meant.contains(&key) {
                 let schema = self.resolve(&schema["properties"][key]);
-                let expected = self.expected(&join(path, key), schema);
+                let expected = self.expected(&key_path(path, key), schema);
                 self.check
-                    .problem(&join(path, key), format!("is missing: {expected}"));
+                    .problem(&key_path(path, key), format!("is missing: {expected}"));
             }
         }
     }
@@ -105,7 +105,7 @@ impl<'a> Walk<'a> {
             self.check.problem(path, rule);
         }
         for (index, item) in items.iter().enumerate() {
-            self.value(&entry(path, index), item, &schema["items"]);
+            self.value(&entry_path(path, index), item, &schema["items"]);
         }
     }
 

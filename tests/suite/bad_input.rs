@@ -306,7 +306,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "walls_too_thick",
         &[
-            "7: bone.wall_scale = 2 leaves no canal at 0.57 of the length: the walls must be less than 0.56 times as thick",
+            "7: bone.wall_scale = 2 leaves no canal at 0.57 of the length: the walls must be less than 0.56 of what they are",
         ],
     ),
     (
