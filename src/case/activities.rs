@@ -167,7 +167,10 @@ fn require_span_fits(inputs: &mut Inputs, path: &str, span: f64, bone: &BrokenBo
     inputs.check.require(
         &format!("{path}.span_mm"),
         span <= longest,
-        format!("must be at most {longest:.0} for both supports, centred on the fracture, to meet the bone"),
+        format!(
+            "must be at most {longest:.0} for both supports, centred on the fracture, to meet \
+             the bone"
+        ),
     );
 }
 

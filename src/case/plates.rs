@@ -176,8 +176,8 @@ fn screws(
         }
         Some(list) => {
             for (index, entry) in list.iter().enumerate() {
-                let entry_path = entry_path(&format!("{path}.screw"), index);
-                let key = |name: &str| format!("{entry_path}.{name}");
+                let screw_path = entry_path(&format!("{path}.screw"), index);
+                let key = |name: &str| format!("{screw_path}.{name}");
                 let hole = entry.hole;
                 require_hole(inputs, &key("hole"), hole, plate);
                 for (is_wrong, rule) in [

@@ -6,7 +6,7 @@
 //! whose keys the user chooses.
 
 use serde_json::Value;
-use toml::de::{DeTable, DeValue};
+use toml::de::{DeArray, DeTable, DeValue};
 
 use super::checker::{Checker, entry_path, key_path};
 
@@ -30,10 +30,7 @@ impl<'a> Walk<'a> {
         let is = |kind: &str| has_type(schema, kind);
         match value {
             DeValue::Table(table) if is("object") => self.table(path, table, schema),
-            DeValue::Array(list) if is("array") => {
-                let items: Vec<&DeValue<'_>> = list.iter().map(|item| item.get_ref()).collect();
-                self.list(path, &items, schema);
-            }
+            DeValue::Array(list) if is("array") => self.list(path, list, schema),
             DeValue::String(text) if is("string") => self.text(path, text, schema),
             DeValue::Integer(digits) if is("integer") || is("number") => {
                 match i64::from_str_radix(digits.as_str(), digits.radix()) {
@@ -91,8 +88,8 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn list(&mut self, path: &str, items: &[&DeValue<'_>], schema: &'a Value) {
-        let count = items.len() as u64;
+    fn list(&mut self, path: &str, list: &DeArray<'_>, schema: &'a Value) {
+        let count = list.len() as u64;
         let (least, most) = (schema["minItems"].as_u64(), schema["maxItems"].as_u64());
         if least.is_some_and(|least| count < least) || most.is_some_and(|most| count > most) {
             let rule = match (least, most) {
@@ -104,8 +101,8 @@ impl<'a> Walk<'a> {
             };
             self.check.problem(path, rule);
         }
-        for (index, item) in items.iter().enumerate() {
-            self.value(&entry_path(path, index), item, &schema["items"]);
+        for (index, item) in list.iter().enumerate() {
+            self.value(&entry_path(path, index), item.get_ref(), &schema["items"]);
         }
     }
 
