@@ -187,12 +187,11 @@ struct Recorder<'t> {
 impl Recorder<'_> {
     fn table(&mut self, path: &str, table: &DeTable<'_>) {
         for (key, value) in table {
-            // The value of a table may start far below: the key is where the reader looks.
-            self.value(&key_path(path, key.get_ref()), key.span().start, value);
+            self.value(&key_path(path, key.get_ref()), value);
         }
     }
 
-    fn value(&mut self, path: &str, start: usize, value: &Spanned<DeValue<'_>>) {
+    fn value(&mut self, path: &str, value: &Spanned<DeValue<'_>>) {
         let is_table = |value: &Spanned<DeValue<'_>>| value.get_ref().is_table();
         let shown = match value.get_ref() {
             DeValue::Table(table) => {
@@ -201,7 +200,7 @@ impl Recorder<'_> {
             }
             DeValue::Array(list) => {
                 for (index, item) in list.iter().enumerate() {
-                    self.value(&entry_path(path, index), item.span().start, item);
+                    self.value(&entry_path(path, index), item);
                 }
                 match list.iter().any(is_table) {
                     true => String::new(),
@@ -210,7 +209,8 @@ impl Recorder<'_> {
             }
             _ => one_line(&self.text[value.span()]),
         };
-        let line = self.lines.at(start);
+        // A table starts at its header, everything else on the line of its key.
+        let line = self.lines.at(value.span().start);
         let place = Place { line, value: shown };
         self.places.insert(path.to_owned(), place);
     }
