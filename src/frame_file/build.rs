@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use nalgebra::Vector3;
 
 use crate::frame::{Frame, LoadCase, Moduli};
-use crate::input::{Checker, Document, InputError, entry, join, nearest};
+use crate::input::{Checker, Document, InputError, entry_path, key_path, nearest};
 
 use super::FrameFile;
 use super::member::{Elastic, MemberPath};
@@ -65,12 +65,12 @@ pub(super) struct Builder<'a> {
 impl<'a> Builder<'a> {
     fn new(table: &'a FrameTable, check: &'a mut Checker) -> Self {
         let materials = table.material.iter().map(|(name, material)| {
-            let key = join("material", name);
+            let key = key_path("material", name);
             (name.clone(), material.elastic(check, &key))
         });
         let materials = materials.collect();
         let shapes = table.section.iter().map(|(name, section)| {
-            let key = join("section", name);
+            let key = key_path("section", name);
             (name.clone(), section.shape(check, &key))
         });
         let shapes = shapes.collect();
@@ -89,7 +89,7 @@ impl<'a> Builder<'a> {
 
     fn nodes(&mut self) {
         for (index, node) in self.table.node.iter().enumerate() {
-            let key = format!("{}.name", entry("node", index));
+            let key = format!("{}.name", entry_path("node", index));
             self.check.require(
                 &key,
                 !node.name.contains('#'),
@@ -104,7 +104,7 @@ impl<'a> Builder<'a> {
 
     fn members(&mut self) {
         for (index, member) in self.table.member.iter().enumerate() {
-            let key = entry("member", index);
+            let key = entry_path("member", index);
             if self.member_names.contains_key(&member.name) {
                 let name_key = format!("{key}.name");
                 self.check
@@ -212,7 +212,7 @@ impl<'a> Builder<'a> {
 
     /// Two different nodes.
     pub(super) fn node_pair(&mut self, key: &str, names: &[String; 2]) -> Option<[usize; 2]> {
-        let [first, second] = [0, 1].map(|k| self.node(&entry(key, k), &names[k]));
+        let [first, second] = [0, 1].map(|k| self.node(&entry_path(key, k), &names[k]));
         let pair = [first?, second?];
         self.check
             .require(key, pair[0] != pair[1], "must be two different nodes");
@@ -245,7 +245,7 @@ impl<'a> Builder<'a> {
         }
         for index in 0..self.table.node.len() {
             self.check.require(
-                &format!("{}.name", entry("node", index)),
+                &format!("{}.name", entry_path("node", index)),
                 joined[index],
                 "must be joined by a member or a coupling",
             );

@@ -5,7 +5,7 @@ use std::fmt;
 use serde::Serialize;
 
 use crate::frame::Solution;
-use crate::input::entry;
+use crate::input::entry_path;
 
 use super::FrameFile;
 use super::build::Builder;
@@ -82,7 +82,7 @@ impl Builder<'_> {
     pub(super) fn expectations(&mut self) -> Vec<Expectation> {
         let tables = self.table.expect.iter().enumerate();
         tables
-            .filter_map(|(index, table)| self.expectation(&entry("expect", index), table))
+            .filter_map(|(index, table)| self.expectation(&entry_path("expect", index), table))
             .collect()
     }
 

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::frame::{Coupling, Law, Support};
-use crate::input::entry;
+use crate::input::entry_path;
 
 use super::build::Builder;
 use super::member::axes;
@@ -12,7 +12,7 @@ impl Builder<'_> {
     pub(super) fn couplings(&mut self) {
         let mut earlier: Vec<&str> = Vec::new();
         for (index, table) in self.table.coupling.iter().enumerate() {
-            let key = entry("coupling", index);
+            let key = entry_path("coupling", index);
             self.check.require(
                 &format!("{key}.name"),
                 !earlier.contains(&table.name.as_str()),
@@ -50,9 +50,9 @@ impl Builder<'_> {
 
     pub(super) fn interlayers(&mut self) {
         for (index, table) in self.table.interlayer.iter().enumerate() {
-            let key = format!("{}.members", entry("interlayer", index));
+            let key = format!("{}.members", entry_path("interlayer", index));
             let [first, second] =
-                [0, 1].map(|k| self.member_index(&entry(&key, k), &table.members[k]));
+                [0, 1].map(|k| self.member_index(&entry_path(&key, k), &table.members[k]));
             let (Some(first), Some(second)) = (first, second) else {
                 continue;
             };
@@ -91,7 +91,7 @@ impl Builder<'_> {
 
     pub(super) fn foundations(&mut self) {
         for (index, table) in self.table.foundation.iter().enumerate() {
-            let key = format!("{}.member", entry("foundation", index));
+            let key = format!("{}.member", entry_path("foundation", index));
             let Some(member) = self.member_index(&key, &table.member) else {
                 continue;
             };
@@ -105,7 +105,7 @@ impl Builder<'_> {
 
     pub(super) fn supports(&mut self) {
         for (index, table) in self.table.support.iter().enumerate() {
-            let key = entry("support", index);
+            let key = entry_path("support", index);
             let [t, r] = [
                 table.translation_springs_n_per_mm,
                 table.rotation_springs_nmm_per_rad,

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::frame::{FREEDOM_NAMES, LoadAxes, LoadCase, MemberAction, MemberLoad, Movement};
-use crate::input::entry;
+use crate::input::entry_path;
 
 use super::build::Builder;
 use super::member::MemberPath;
@@ -12,7 +12,7 @@ use super::tables::{Axes, LineTable, LoadCaseTable, MovementTable, PointTable, S
 impl Builder<'_> {
     pub(super) fn load_cases(&mut self) {
         for (index, table) in self.table.load_case.iter().enumerate() {
-            let key = entry("load_case", index);
+            let key = entry_path("load_case", index);
             let is_new = self.load_cases.iter().all(|case| case.name != table.name);
             let name_key = format!("{key}.name");
             self.check
@@ -25,26 +25,26 @@ impl Builder<'_> {
     fn load_case(&mut self, key: &str, table: &LoadCaseTable) -> LoadCase {
         let mut case = LoadCase::named(&table.name);
         for (index, load) in table.nodal.iter().enumerate() {
-            let key = entry(&format!("{key}.nodal"), index);
+            let key = entry_path(&format!("{key}.nodal"), index);
             if let Some(node) = self.node(&format!("{key}.node"), &load.node) {
                 let [force, moment] = [load.force_n, load.moment_nmm].map(Vector3::from);
                 case = case.with_load(node, force, moment);
             }
         }
         for (index, load) in table.line.iter().enumerate() {
-            let key = entry(&format!("{key}.line"), index);
+            let key = entry_path(&format!("{key}.line"), index);
             self.line(&mut case, &key, load);
         }
         for (index, load) in table.point.iter().enumerate() {
-            let key = entry(&format!("{key}.point"), index);
+            let key = entry_path(&format!("{key}.point"), index);
             self.point(&mut case, &key, load);
         }
         for (index, load) in table.stress_free.iter().enumerate() {
-            let key = entry(&format!("{key}.stress_free"), index);
+            let key = entry_path(&format!("{key}.stress_free"), index);
             self.stress_free(&mut case, &key, load);
         }
         for (index, movement) in table.movement.iter().enumerate() {
-            let key = entry(&format!("{key}.movement"), index);
+            let key = entry_path(&format!("{key}.movement"), index);
             self.movement(&mut case, &key, movement);
         }
         case
