@@ -16,6 +16,9 @@ use super::tables::{FrameTable, MaterialTable, MemberTable};
 /// Assumption: that of most metals; the coefficient hardly depends on it.
 const DEFAULT_POISSON_RATIO: f64 = 0.3;
 
+/// Names that a message lists.
+const MOST_NAMES: usize = 12;
+
 /// Turns a file that satisfies its schema into a frame.
 pub(super) fn build(document: Document<FrameTable>) -> Result<FrameFile, InputError> {
     let Document { table, mut check } = document;
@@ -164,12 +167,9 @@ impl<'a> Builder<'a> {
         let ups = match table.ups(&points, &stations) {
             Ok(ups) => ups,
             Err(rule) => {
-                let default = match self.check.is_given(&in_key("up")) {
-                    true => "",
-                    false => " (default [0, 0, 1])",
-                };
-                self.check
-                    .problem(&in_key("up"), format!("{rule}{default}"));
+                let up_key = in_key("up");
+                self.check.note_default(&up_key, "[0, 0, 1]");
+                self.check.problem(&up_key, rule);
                 return None;
             }
         };
@@ -265,12 +265,14 @@ pub(super) fn look_up<'n, T>(
     if found.is_none() {
         let known: Vec<&str> = names.keys().map(String::as_str).collect();
         let help = match nearest(name, &known) {
-            Some(nearest) => format!("did you mean \"{nearest}\"?"),
-            None if known.is_empty() => "there is none".to_owned(),
-            None if known.len() > 12 => format!("there are {}, …", known[..12].join(", ")),
-            None => format!("there are {}", known.join(", ")),
+            Some(nearest) => format!(": did you mean \"{nearest}\"?"),
+            None if known.is_empty() => " (there is none)".to_owned(),
+            None if known.len() > MOST_NAMES => {
+                format!(" (known: {}, …)", known[..MOST_NAMES].join(", "))
+            }
+            None => format!(" (known: {})", known.join(", ")),
         };
-        check.problem(key, format!("must be the name of {kind}: {help}"));
+        check.problem(key, format!("must be the name of {kind}{help}"));
     }
     found
 }

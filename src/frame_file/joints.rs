@@ -21,10 +21,12 @@ impl Builder<'_> {
             earlier.push(&table.name);
             let nodes = self.node_pair(&format!("{key}.between"), &table.between);
             let axes = axes(Vector3::from(table.x_axis), Vector3::from(table.up));
+            let axis_key = format!("{key}.x_axis");
+            self.check.note_default(&axis_key, "[1, 0, 0]");
             self.check.require(
-                &format!("{key}.x_axis"),
+                &axis_key,
                 axes.is_some(),
-                "must not lie along up, nor be zero (defaults: x_axis [1, 0, 0], up [0, 0, 1])",
+                "must not lie along up (default [0, 0, 1]), nor be zero",
             );
             let [t, r] = [table.translations_n_per_mm, table.rotations_nmm_per_rad];
             let springs = [t[0], t[1], t[2], r[0], r[1], r[2]];

@@ -174,7 +174,10 @@ impl Builder<'_> {
         self.check.require(
             key,
             at <= length * (1.0 + 1e-9),
-            format!("must lie on the member, which is {length:.6} mm long"),
+            format!(
+                "must lie on the member, which is {} mm long",
+                (length * 1e6).round() / 1e6
+            ),
         );
     }
 }

@@ -19,6 +19,7 @@ const WIDTH: usize = 98;
 
 const MOTION: [&str; 6] = ["ux mm", "uy mm", "uz mm", "rx rad", "ry rad", "rz rad"];
 const ACTION: [&str; 6] = ["Fx N", "Fy N", "Fz N", "Mx N·mm", "My N·mm", "Mz N·mm"];
+const STRESS: [&str; 3] = ["peak MPa", "at mm", "proof/peak"];
 const SECTION_FORCES: [&str; 6] = ["axial N", "Vy N", "Vz N", "T N·mm", "My N·mm", "Mz N·mm"];
 
 /// Writes the results of every load case. Nodes inside members and repeated couplings are
@@ -48,27 +49,50 @@ pub fn write_text(out: &mut impl Write, results: &Results) -> io::Result<()> {
 fn write_case(out: &mut impl Write, case: &CaseResults) -> io::Result<()> {
     writeln!(out, "\nload case: {}", case.name)?;
 
-    let motions = table("node", &MOTION, &case.nodes, six_of_motion);
+    let lengths = case.members.0.iter().map(|(_, member)| member.length_mm);
+    let length = lengths.reduce(f64::max).unwrap_or(1.0);
+    let motions = case.nodes.0.iter().map(|(_, motion)| six_of_motion(motion));
+    let motion_scales = scales(motions, 1.0 / length);
+    let member_ends = case.members.0.iter().map(|(_, member)| member.end_forces);
+    let actions = (case.reactions.0.iter().chain(&case.couplings.0))
+        .map(|(_, action)| *action)
+        .chain(member_ends.flat_map(|ends| [ends.start, ends.end]));
+    let action_scales = scales(actions.map(|action| six_of_action(&action)), length);
+
+    let motions = table("node", &MOTION, &motion_scales, &case.nodes, six_of_motion);
     motions.write(out, "displacement and rotation, global axes")?;
 
-    let reactions = table("support", &ACTION, &case.reactions, six_of_action);
+    let reactions = table(
+        "support",
+        &ACTION,
+        &action_scales,
+        &case.reactions,
+        six_of_action,
+    );
     reactions.write(out, "reactions on the frame, global axes")?;
 
-    let couplings = table("coupling", &ACTION, &case.couplings, six_of_action);
+    let couplings = table(
+        "coupling",
+        &ACTION,
+        &action_scales,
+        &case.couplings,
+        six_of_action,
+    );
     couplings.write(out, "couplings: force on the second node, their axes")?;
 
-    let mut ends = Table::new("member end", &SECTION_FORCES);
+    let mut ends = Table::new("member end", &SECTION_FORCES, &action_scales);
+    let peaks = case.members.0.iter().filter_map(|(_, m)| m.peak_stress_mpa);
+    let stress_scales = [peaks.fold(0.0, f64::max), 0.0, 0.0];
     let has_margin = (case.members.0.iter()).any(|(_, m)| m.proof_stress_margin.is_some());
-    let headings = &["peak MPa", "at mm", "proof/peak"][..if has_margin { 3 } else { 2 }];
-    let mut stresses = Table::new("member", headings);
-    stresses.kinds = &[1; 3][..headings.len()];
+    let headings = &STRESS[..if has_margin { 3 } else { 2 }];
+    let mut stresses = Table::new("member", headings, &stress_scales);
     for (name, member) in &case.members.0 {
         let [start, end] = [member.end_forces.start, member.end_forces.end];
-        ends.row(format!("{} start", shortened(name)), six_of_action(&start));
-        ends.row(format!("{} end", shortened(name)), six_of_action(&end));
+        let name = shortened(name);
+        ends.row(format!("{name} start"), six_of_action(&start).map(Some));
+        ends.row(format!("{name} end"), six_of_action(&end).map(Some));
         if let (Some(peak), Some(at)) = (member.peak_stress_mpa, member.peak_stress_at_mm) {
-            let margin = member.proof_stress_margin;
-            stresses.row(shortened(name), [Some(peak), Some(at), margin]);
+            stresses.row(name, [Some(peak), Some(at), member.proof_stress_margin]);
         }
     }
     ends.write(out, "section forces, local axes")?;
@@ -107,45 +131,60 @@ fn write_comparison(out: &mut impl Write, comparison: &Comparison) -> io::Result
     Ok(())
 }
 
-fn six_of_motion(motion: &Motion) -> [Option<f64>; 6] {
+fn six_of_motion(motion: &Motion) -> [f64; 6] {
     let [u, r] = [motion.displacement_mm, motion.rotation_rad];
-    [u[0], u[1], u[2], r[0], r[1], r[2]].map(Some)
+    [u[0], u[1], u[2], r[0], r[1], r[2]]
 }
 
-fn six_of_action(action: &Action) -> [Option<f64>; 6] {
+fn six_of_action(action: &Action) -> [f64; 6] {
     let [f, m] = [action.force_n, action.moment_nmm];
-    [f[0], f[1], f[2], m[0], m[1], m[2]].map(Some)
+    [f[0], f[1], f[2], m[0], m[1], m[2]]
 }
 
-fn table<T>(
+/// The size of forces and moments (or displacements and rotations), beside which round-off
+/// is small: the largest of each, a moment being worth a force times `lever`.
+fn scales(values: impl Iterator<Item = [f64; 6]>, lever: f64) -> [f64; 6] {
+    let (mut force, mut moment) = (0.0_f64, 0.0_f64);
+    for six in values {
+        force = six[..3].iter().fold(force, |force, f| force.max(f.abs()));
+        moment = six[3..]
+            .iter()
+            .fold(moment, |moment, m| moment.max(m.abs()));
+    }
+    let [f, m] = [force.max(moment / lever), moment.max(force * lever)];
+    [f, f, f, m, m, m]
+}
+
+fn table<'a, T>(
     label: &'static str,
     headings: &'static [&'static str; 6],
+    scales: &'a [f64; 6],
     values: &Named<T>,
-    six: fn(&T) -> [Option<f64>; 6],
-) -> Table {
-    let mut table = Table::new(label, headings);
+    six: fn(&T) -> [f64; 6],
+) -> Table<'a> {
+    let mut table = Table::new(label, headings, scales);
     for (name, value) in &values.0 {
         if !name.contains('#') {
-            table.row(shortened(name), six(value));
+            table.row(shortened(name), six(value).map(Some));
         }
     }
     table
 }
 
-struct Table {
+struct Table<'a> {
     label: &'static str,
     headings: &'static [&'static str],
-    /// How many neighbouring columns hold values of one kind.
-    kinds: &'static [usize],
+    /// The size of what each column holds.
+    scales: &'a [f64],
     rows: Vec<(String, Vec<Option<f64>>)>,
 }
 
-impl Table {
-    fn new(label: &'static str, headings: &'static [&'static str]) -> Self {
+impl<'a> Table<'a> {
+    fn new(label: &'static str, headings: &'static [&'static str], scales: &'a [f64]) -> Self {
         Table {
             label,
             headings,
-            kinds: &[3, 3],
+            scales,
             rows: Vec::new(),
         }
     }
@@ -184,23 +223,15 @@ impl Table {
 
     /// The cells of each column, aligned at the point and equally wide.
     fn columns(&self) -> Vec<Vec<String>> {
-        let mut columns = Vec::new();
-        for &count in self.kinds {
-            let kind = columns.len()..columns.len() + count;
-            let values = self.rows.iter().flat_map(|(_, row)| &row[kind.clone()]);
-            let largest = values
-                .flatten()
-                .fold(0.0, |largest: f64, v| largest.max(v.abs()));
-            for index in kind {
-                let cells = self.rows.iter().map(|(_, row)| match row[index] {
-                    Some(value) if value.abs() <= ROUND_OFF * largest => "0".to_owned(),
-                    Some(value) => four_digits(value),
-                    None => "-".to_owned(),
-                });
-                columns.push(aligned(cells.collect()));
-            }
-        }
-        columns
+        let column = |index: usize| {
+            let cells = self.rows.iter().map(|(_, row)| match row[index] {
+                Some(value) if value.abs() <= ROUND_OFF * self.scales[index] => "0".to_owned(),
+                Some(value) => four_digits(value),
+                None => "-".to_owned(),
+            });
+            aligned(cells.collect())
+        };
+        (0..self.headings.len()).map(column).collect()
     }
 }
 

@@ -3,4 +3,7 @@
 mod bad_input;
 mod case_file;
 mod external;
+mod frame_file;
 mod input;
+mod models;
+mod solve_cli;
