@@ -3,11 +3,15 @@
 mod bad_input;
 mod case_file;
 mod common;
+mod compare_cli;
 mod external;
+mod frame_file;
 mod input;
 mod layers;
 mod mended;
+mod models;
 mod properties;
 mod report;
 mod sample_assessment;
+mod solve_cli;
 mod transform;
