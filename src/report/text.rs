@@ -105,10 +105,14 @@ struct Column {
     width: usize,
 }
 
-/// Splits the constructs into as few tables as 100 characters allow: words are set wide if
-/// that costs no further table, narrow if it does.
+/// Splits the constructs evenly into as few tables as 100 characters allow: words are set
+/// wide if that costs no further table, narrow if it does.
 fn blocks(assessment: &Assessment, rows: &[Row]) -> Vec<Vec<Column>> {
-    let [wide, narrow] = [WIDE_COLUMN, NARROW_COLUMN].map(|words| filled(assessment, rows, words));
+    let all = assessment.constructs.len();
+    let [wide, narrow] = [WIDE_COLUMN, NARROW_COLUMN].map(|words| {
+        let tables = filled(assessment, rows, words, all).len().max(1);
+        filled(assessment, rows, words, all.div_ceil(tables))
+    });
     if wide.len() <= narrow.len() {
         wide
     } else {
@@ -116,8 +120,11 @@ fn blocks(assessment: &Assessment, rows: &[Row]) -> Vec<Vec<Column>> {
     }
 }
 
-/// Fills one table after the other, with words no wider than given where they can be broken.
-fn filled(assessment: &Assessment, rows: &[Row], words: usize) -> Vec<Vec<Column>> {
+/// Fills one table after the other.
+///
+/// * `words`: characters at which words are broken where they can be
+/// * `most`: constructs in a table
+fn filled(assessment: &Assessment, rows: &[Row], words: usize, most: usize) -> Vec<Vec<Column>> {
     let room = WIDTH - label_width(rows);
     let mut blocks: Vec<Vec<Column>> = Vec::new();
     let mut used = room;
@@ -128,7 +135,8 @@ fn filled(assessment: &Assessment, rows: &[Row], words: usize) -> Vec<Vec<Column
             rows,
             words,
         );
-        if used + SPACING + column.width > room {
+        let full = blocks.last().is_none_or(|block| block.len() >= most);
+        if full || used + SPACING + column.width > room {
             blocks.push(Vec::new());
             used = 0;
         }
