@@ -6,4 +6,5 @@ mod external;
 mod frame_file;
 mod input;
 mod models;
+mod refused_frames;
 mod solve_cli;
