@@ -6,7 +6,7 @@ use super::{
 };
 use crate::anatomy::Side;
 use crate::case::Case;
-use crate::construct::{Construct, CriticalPlace, Pattern, Response};
+use crate::construct::{Construct, CriticalPlace, Pattern, Piece, Response};
 use crate::device::{Device, Notch, THREAD_KF};
 use crate::frame::SolveError;
 use crate::load::{Setup, stiffness_setups};
@@ -268,31 +268,26 @@ fn activities(case: &Case, intact: &Solved) -> Vec<ActivitySummary> {
         activities,
         ..
     } = intact;
-    let along = |activity: &str, response: &Response| -> Vec<(f64, f64)> {
-        course::course(construct, activity, response)
-            .samples
-            .iter()
-            .filter_map(|sample| Some((sample.position, sample.bone_moment_nm?)))
-            .collect()
-    };
     case.activities
         .iter()
         .zip(activities)
         .map(|(activity, response)| {
-            let moments = along(&activity.name, response);
-            let away = |position: f64| (position - case.fracture.position).abs();
-            let at_fracture = moments
-                .iter()
-                .min_by(|a, b| away(a.0).total_cmp(&away(b.0)))
-                .map_or(0.0, |(_, moment)| *moment);
+            let moment_nm = |member, at| {
+                let forces = response.section_forces(&construct.frame, member, at);
+                forces.resultant_moment() / 1000.0
+            };
+            let beside = |piece: &&Piece| piece.stretch[1] >= case.fracture.position;
+            let broken = construct.bone.iter().find(beside);
             ActivitySummary {
                 name: activity.name.clone(),
                 description: activity.describe(&case.patient),
-                peak_moment_nm: moments
+                peak_moment_nm: construct
+                    .bone
                     .iter()
-                    .map(|(_, moment)| *moment)
+                    .flat_map(|piece| construct.end_cuts(piece.member))
+                    .map(|(member, at)| moment_nm(member, at))
                     .fold(0.0, f64::max),
-                fracture_moment_nm: at_fracture,
+                fracture_moment_nm: broken.map_or(0.0, |piece| moment_nm(piece.member, 0.0)),
             }
         })
         .collect()

@@ -44,6 +44,7 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
     match device {
         Device::Nail(nail) => {
             flags.extend(bar_flags(assessed, "nail", nail.diameter));
+            flags.extend(twist_flag(&assessed.fracture_motion, &names));
             flags.push(
                 "the nail is taken to fill its canal without play and to lie in it free of stress: \
                  a real one is held less firmly and starts bent, so its stiffness and margins are \
@@ -164,6 +165,22 @@ fn motion_flag(motions: &[FractureMotion], names: &[&str], fracture: &Fracture) 
         "the {} mm gap opens or closes by {:.2} mm on its rim under '{}', a strain of {strain:.0} %: \
          {consequence} (Perren){excuse}",
         fracture.gap, worst.rim_mm, names[index]
+    ))
+}
+
+/// A smooth nail lets the fragments turn; the linear answer says that they do, not how far.
+fn twist_flag(motions: &[FractureMotion], names: &[&str]) -> Option<String> {
+    /// Assumption: more than this is seen at a glance on the operating table.
+    const SEEN_DEG: f64 = 10.0;
+    let twist = |motion: &FractureMotion| motion.twist_deg.abs();
+    let (index, _) = motions
+        .iter()
+        .enumerate()
+        .filter(|(_, motion)| twist(motion) > SEEN_DEG)
+        .max_by(|a, b| twist(a.1).total_cmp(&twist(b.1)))?;
+    Some(format!(
+        "little but its ends stops the fragments from turning about the smooth nail under '{}'",
+        names[index]
     ))
 }
 

@@ -83,9 +83,9 @@ pub struct ActivitySummary {
     pub name: String,
     /// What acts, with numbers, and how the bone is held.
     pub description: String,
-    /// Largest bending moment it puts on the shaft, N·m.
+    /// Largest resultant moment it puts on the intact bone, N·m.
     pub peak_moment_nm: f64,
-    /// Bending moment at the fracture, N·m.
+    /// Resultant moment where the fracture is, N·m.
     pub fracture_moment_nm: f64,
 }
 

@@ -3,6 +3,7 @@
 use super::defaults::{self, Inputs, Sourced};
 use super::tables::{BoneTable, PatientTable, SideWord, StationTable};
 use crate::anatomy::{BoneError, BoneInputs, Clavicle, Patient, Preset, Side, Station};
+use crate::input::{entry_path, key_path};
 
 /// The preset the patient names.
 pub(super) fn preset(table: &PatientTable) -> Preset {
@@ -112,7 +113,10 @@ pub(super) fn clavicle(
         defaults::OSTEOPOROTIC,
     );
     match &table.station {
-        Some(stations) => bone.stations = stations.iter().map(station).collect(),
+        Some(stations) => {
+            require_spacing(inputs, stations);
+            bone.stations = stations.iter().map(station).collect();
+        }
         None => {
             let shown = format!("{} sections", bone.stations.len());
             inputs.note("bone.station", shown, source(preset));
@@ -145,13 +149,29 @@ pub(super) fn clavicle(
     }
 }
 
+/// Least distance between stations, fraction of the length. Assumption: nobody measures closer.
+const LEAST_STATION_SPACING: f64 = 0.01;
+
+fn require_spacing(inputs: &mut Inputs, stations: &[StationTable]) {
+    for (index, pair) in stations.windows(2).enumerate() {
+        inputs.check.require(
+            &key_path(&entry_path("bone.station", index + 1), "at"),
+            pair[1].at - pair[0].at >= LEAST_STATION_SPACING,
+            format!(
+                "must lie at least {LEAST_STATION_SPACING} past the station before, at {}",
+                pair[0].at
+            ),
+        );
+    }
+}
+
 /// Puts the reason why there is no bone at the key it comes from.
 fn report(inputs: &mut Inputs, error: &BoneError) {
     let check = &mut inputs.check;
     match error {
         BoneError::Stations => check.problem(
             "bone.station",
-            "must rise from at = 0 at the sternal end to at = 1 at the acromial end",
+            "must begin with at = 0 at the sternal end and finish with at = 1 at the acromial end",
         ),
         BoneError::WallTooThick {
             fraction,

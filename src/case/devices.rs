@@ -17,15 +17,8 @@ pub(super) struct BrokenBone<'a> {
 impl BrokenBone<'_> {
     /// Where the gap begins and ends along the centre line, mm from the sternal end.
     pub fn gap(&self) -> [f64; 2] {
-        let middle = self.clavicle.arc_length(self.fracture.position);
-        let half = self.fracture.gap / 2.0;
-        [middle - half, middle + half]
-    }
-
-    /// The same as fractions of the bone length.
-    fn gap_fractions(&self) -> [f64; 2] {
-        self.gap()
-            .map(|arc| self.clavicle.fraction_at_arc_length(arc))
+        let faces = self.fracture.faces(self.clavicle);
+        faces.map(|face| self.clavicle.arc_length(face))
     }
 }
 
@@ -119,7 +112,7 @@ fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>)
 }
 
 fn require_medial_of_gap(inputs: &mut Inputs, key: &str, fraction: f64, bone: &BrokenBone<'_>) {
-    let [begin, _] = bone.gap_fractions();
+    let [begin, _] = bone.fracture.faces(bone.clavicle);
     inputs.check.require(
         key,
         fraction < begin,
@@ -128,7 +121,7 @@ fn require_medial_of_gap(inputs: &mut Inputs, key: &str, fraction: f64, bone: &B
 }
 
 fn require_lateral_of_gap(inputs: &mut Inputs, key: &str, fraction: f64, bone: &BrokenBone<'_>) {
-    let [_, end] = bone.gap_fractions();
+    let [_, end] = bone.fracture.faces(bone.clavicle);
     inputs.check.require(
         key,
         fraction > end,

@@ -50,7 +50,7 @@ pub struct PatientTable {
     #[schemars(range(min = 0.5, max = 2.5))]
     pub stature_m: Option<f64>,
     /// Weight of one arm.
-    #[schemars(range(max = 200), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 1, max = 200))]
     pub arm_weight_n: Option<f64>,
     /// Width of a shoulder strap along the bone.
     #[schemars(range(min = 1, max = 150))]
@@ -90,16 +90,16 @@ pub struct BoneTable {
     #[schemars(range(min = 0.3, max = 2), extend("default" = defaults::SCALE.value))]
     pub wall_scale: Option<f64>,
     /// Narrowest diameter of the canal; the walls are thickened or thinned to reach it.
-    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 20))]
     pub canal_min_diameter_mm: Option<f64>,
     /// Young's modulus of cortical bone along the axis.
-    #[schemars(range(max = 40), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 40))]
     pub youngs_modulus_gpa: Option<f64>,
     /// Shear modulus of cortical bone about the axis.
-    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.01, max = 20))]
     pub shear_modulus_gpa: Option<f64>,
     /// Young's modulus of trabecular bone.
-    #[schemars(range(max = 5000), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 5000))]
     pub trabecular_modulus_mpa: Option<f64>,
     /// Thin and soft bone: walls × 0.70, cortical moduli × 0.66, trabecular modulus × 0.34,
     /// also of values given here.
@@ -125,13 +125,13 @@ pub struct StationTable {
     #[schemars(range(min = 0, max = 1))]
     pub at: f64,
     /// Outer size from front to back.
-    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 2, max = 60))]
     pub outer_ap_mm: f64,
     /// Outer size from top to bottom.
-    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 2, max = 60))]
     pub outer_si_mm: f64,
     /// Thickness of the cortical wall.
-    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 20))]
     pub wall_mm: f64,
 }
 
@@ -146,7 +146,7 @@ pub struct FractureTable {
     pub pattern: PatternWord,
     /// Length of the gap along the bone. Required for a comminuted fracture; a transverse
     /// one has a default.
-    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0, "default" = defaults::TRANSVERSE_GAP_MM.value))]
+    #[schemars(range(min = 0.05, max = 60), extend("default" = defaults::TRANSVERSE_GAP_MM.value))]
     pub gap_mm: Option<f64>,
     /// Healing tissue that bridges the gap.
     pub callus: Option<CallusTable>,
@@ -167,10 +167,10 @@ pub enum PatternWord {
 #[serde(deny_unknown_fields)]
 pub struct CallusTable {
     /// Young's modulus of the tissue.
-    #[schemars(range(max = 30000), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.001, max = 30000))]
     pub youngs_modulus_mpa: f64,
     /// Outer diameter of the callus.
-    #[schemars(range(max = 60), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 1, max = 60))]
     pub outer_diameter_mm: f64,
 }
 
@@ -194,7 +194,7 @@ pub struct ConstructTable {
 #[serde(deny_unknown_fields)]
 pub struct NailTable {
     /// Diameter.
-    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.5, max = 15))]
     pub diameter_mm: f64,
     /// Alloy and temper.
     #[schemars(extend("enum" = material::NAMES, "default" = defaults::NAIL_MATERIAL.value))]
@@ -213,13 +213,13 @@ pub struct NailTable {
 #[serde(deny_unknown_fields)]
 pub struct PinTable {
     /// Outer diameter of the threads.
-    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.5, max = 15))]
     pub outer_diameter_mm: f64,
     /// Core diameter of the threads; 0.8 of the outer diameter unless given.
-    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.3, max = 15))]
     pub core_diameter_mm: Option<f64>,
     /// Diameter of the smooth shank; the core diameter unless given.
-    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.3, max = 15))]
     pub shank_diameter_mm: Option<f64>,
     /// Alloy and temper.
     #[schemars(extend("enum" = material::NAMES, "default" = defaults::PIN_MATERIAL.value))]
@@ -251,16 +251,16 @@ pub struct PlateTable {
     #[schemars(range(min = 2, max = 24))]
     pub hole_count: usize,
     /// Width across the plate.
-    #[schemars(range(max = 40), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 1, max = 40))]
     pub width_mm: Option<f64>,
     /// Thickness.
-    #[schemars(range(max = 15), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.2, max = 15))]
     pub thickness_mm: Option<f64>,
     /// Distance between the centres of neighbouring holes.
-    #[schemars(range(max = 50), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 1, max = 50))]
     pub hole_spacing_mm: Option<f64>,
     /// Diameter of the holes through the plate.
-    #[schemars(range(max = 20), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.3, max = 20))]
     pub hole_diameter_mm: Option<f64>,
     /// Gap between plate and bone.
     #[schemars(range(min = 0, max = 20), extend("default" = defaults::PLATE_STANDOFF_MM.value))]
@@ -306,10 +306,10 @@ pub enum SurfaceWord {
 #[serde(deny_unknown_fields)]
 pub struct ScrewSizeTable {
     /// Outer diameter of the thread.
-    #[schemars(range(max = 10), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.5, max = 10))]
     pub outer_diameter_mm: Option<f64>,
     /// Core diameter of the thread.
-    #[schemars(range(max = 10), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.3, max = 10))]
     pub core_diameter_mm: Option<f64>,
 }
 
@@ -342,7 +342,7 @@ pub struct ActivityTable {
     #[schemars(range(min = 0, max = 100), extend("default" = defaults::HAND_MASS_KG.value))]
     pub hand_mass_kg: Option<f64>,
     /// Force of a strap on the clavicle, downwards.
-    #[schemars(range(max = 2000), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 2000))]
     pub strap_force_n: Option<f64>,
     /// Middle of the strap, fraction of the length from the sternal end.
     #[schemars(range(min = 0, max = 1), extend("default" = defaults::STRAP_POSITION.value))]
@@ -367,7 +367,7 @@ pub struct ActivityTable {
 #[serde(deny_unknown_fields)]
 pub struct ForceTable {
     /// Force.
-    #[schemars(range(max = 10000), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 10000))]
     pub force_n: f64,
 }
 
@@ -385,10 +385,10 @@ pub struct TorqueTable {
 #[serde(deny_unknown_fields)]
 pub struct ThreePointTable {
     /// Total force.
-    #[schemars(range(max = 10000), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 10000))]
     pub force_n: f64,
     /// Distance between the supports.
-    #[schemars(extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 1))]
     pub span_mm: f64,
 }
 
@@ -397,12 +397,12 @@ pub struct ThreePointTable {
 #[serde(deny_unknown_fields)]
 pub struct FourPointTable {
     /// Total force of both load points.
-    #[schemars(range(max = 10000), extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 0.1, max = 10000))]
     pub force_n: f64,
     /// Distance between the supports.
-    #[schemars(extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 1))]
     pub span_mm: f64,
     /// Distance between the load points.
-    #[schemars(extend("exclusiveMinimum" = 0))]
+    #[schemars(range(min = 1))]
     pub inner_span_mm: f64,
 }

@@ -183,15 +183,15 @@ impl Construct {
     }
 
     /// Both ends of a member.
-    fn end_cuts(&self, member: usize) -> [(usize, f64); 2] {
+    pub(crate) fn end_cuts(&self, member: usize) -> [(usize, f64); 2] {
         [(member, 0.0), (member, self.member_length(member))]
     }
 
-    /// Length of a member whose ends lie at its nodes, mm.
+    /// Length of a member, mm.
     pub(crate) fn member_length(&self, member: usize) -> f64 {
-        let [a, b] = self.frame.members[member]
-            .nodes
-            .map(|node| self.frame.nodes[node].position);
+        let member = &self.frame.members[member];
+        let [a, b] =
+            [0, 1].map(|end| self.frame.nodes[member.nodes[end]].position + member.arms[end]);
         (b - a).norm()
     }
 }

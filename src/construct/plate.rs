@@ -7,7 +7,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::{Construct, CriticalPlace, Part, Piece};
 use crate::anatomy::Clavicle;
 use crate::device::{Hole, Notch, Plate, Screw, Surface};
-use crate::frame::{Coupling, Law, Moduli, Profile, lobatto};
+use crate::frame::{Coupling, Law, Moduli, Profile};
 use crate::section::Section;
 
 /// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
@@ -114,7 +114,12 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
 
     let nu = plate.material.poisson_ratio;
     let gross = Section::rectangle(plate.width, plate.thickness, nu);
-    let at_hole = hole_section(plate, &gross);
+    let hole = Hole {
+        width: plate.width,
+        thickness: plate.thickness,
+        diameter: plate.hole_diameter,
+    };
+    let at_hole = hole_section(&hole, &gross);
     let first_piece = construct.device.len();
     for (index, pair) in points.windows(2).enumerate() {
         // From the plate's end: plain, half a hole, half a hole, plain, ...
@@ -147,11 +152,7 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
             part: Part::Device,
             at: point.beside,
             cuts: vec![(halves[0], centre), (halves[1], 0.0)],
-            notch: Notch::Hole(Hole {
-                width: plate.width,
-                thickness: plate.thickness,
-                diameter: plate.hole_diameter,
-            }),
+            notch: Notch::Hole(hole),
             material: plate.material.clone(),
         });
     }
@@ -193,40 +194,25 @@ fn add_bridge_place(construct: &mut Construct, plate: &Plate) {
     }
 }
 
-/// The prismatic section that gives the stretch of plate across a hole its stiffness: each
-/// flexibility averaged over strips across the hole.
+/// The prismatic section that gives the stretch of plate across a hole its stiffness.
 ///
-/// ```text
-/// 1/A → (1/d) ∫ dx / ((w − c) t)   1/I_flat the same   1/I_edge → (1/d) ∫ 12 dx / ((w³ − c³) t)
-/// c(x) = √(d² − 4 x²),  −d/2 ≤ x ≤ d/2
-/// ```
-///
-/// Torsion constant and shear areas go with the area (assumption). Strips leave out how the
-/// force flows around the hole, so the plate is a little stiffer here than in life.
-fn hole_section(plate: &Plate, gross: &Section) -> Section {
-    let (w, d) = (plate.width, plate.hole_diameter);
-    let (mut flat, mut edge) = (0.0, 0.0);
-    // x = (d/2) sin φ takes the root out of the chord.
-    for (position, weight) in lobatto(16) {
-        let angle = PI * (position - 0.5);
-        let chord = d * angle.cos();
-        let share = weight * PI * angle.cos() / 2.0;
-        flat += share * w / (w - chord);
-        edge += share * w.powi(3) / (w.powi(3) - chord.powi(3));
-    }
+/// Torsion constant and shear areas go with the area (assumption).
+fn hole_section(hole: &Hole, gross: &Section) -> Section {
+    let [flat, edge] = hole.stiffness_factors();
     Section {
-        area: gross.area / flat,
-        second_moment_y: gross.second_moment_y / flat,
-        second_moment_z: gross.second_moment_z / edge,
-        torsion_constant: gross.torsion_constant / flat,
-        shear_area_y: gross.shear_area_y / flat,
-        shear_area_z: gross.shear_area_z / flat,
+        area: gross.area * flat,
+        second_moment_y: gross.second_moment_y * flat,
+        second_moment_z: gross.second_moment_z * edge,
+        torsion_constant: gross.torsion_constant * flat,
+        shear_area_y: gross.shear_area_y * flat,
+        shear_area_z: gross.shear_area_z * flat,
         ..*gross
     }
 }
 
 /// Adds a screw from its hole into one or both cortices: a bar with a spring at the middle
 /// of each cortex, so that its resistance to tilting comes from the distance between them.
+/// The hole holds it through the plate's thickness: it is free from the plate's underside on.
 fn add_screw(
     construct: &mut Construct,
     plate: &Plate,
@@ -276,16 +262,17 @@ fn add_screw(
         let node = construct
             .frame
             .add_node(format!("{name} {cortex_name} cortex"), position);
+        let core = Section::circle(screw.core_diameter, plate.material.poisson_ratio);
         let member = construct.frame.add_member(
             format!("{name} to {cortex_name} cortex"),
             [previous, node],
             tangent,
             Moduli::from(&plate.material),
-            Profile::Prismatic(Section::circle(
-                screw.core_diameter,
-                plate.material.poisson_ratio,
-            )),
+            Profile::Prismatic(core),
         );
+        if *side > 0.0 {
+            construct.frame.members[member].arms[0] = hole.normal * (-plate.thickness / 2.0);
+        }
         let across = CORTEX_BEDDING * cortex.youngs_modulus * wall;
         let tilt = across * wall * wall / 12.0;
         let spin = across * (screw.outer_diameter / 2.0).powi(2);

@@ -1,5 +1,8 @@
 //! Stress concentrations of devices, each on a stated nominal stress.
 
+use std::f64::consts::PI;
+
+use crate::frame::lobatto;
 use crate::material::{Family, Strength};
 
 /// What raises the stress at a critical section.
@@ -33,6 +36,31 @@ pub struct Hole {
 pub const THREAD_KF: f64 = 3.0;
 
 impl Hole {
+    /// What the hole leaves of the stiffness of the plate over its own diameter: of the axial
+    /// and flat bending stiffness, and of the bending stiffness on edge. Flexibilities are
+    /// averaged over strips across the plate:
+    ///
+    /// ```text
+    /// 1/f_flat = (1/d) ∫ w / (w − c) dx    1/f_edge = (1/d) ∫ w³ / (w³ − c³) dx
+    /// c(x) = √(d² − 4 x²),  −d/2 ≤ x ≤ d/2
+    /// ```
+    ///
+    /// Strips leave out how the force flows around the hole, so a plate is a little more
+    /// flexible in life.
+    pub fn stiffness_factors(&self) -> [f64; 2] {
+        let (w, d) = (self.width, self.diameter);
+        let (mut flat, mut edge) = (0.0, 0.0);
+        // x = (d/2) sin φ takes the root out of the chord.
+        for (position, weight) in lobatto(16) {
+            let angle = PI * (position - 0.5);
+            let chord = d * angle.cos();
+            let share = weight * PI * angle.cos() / 2.0;
+            flat += share * w / (w - chord);
+            edge += share * w.powi(3) / (w.powi(3) - chord.powi(3));
+        }
+        [1.0 / flat, 1.0 / edge]
+    }
+
     /// Stress concentration in tension: `Kt = 3 − 3.13 x + 3.66 x² − 1.53 x³`, `x = d/w`, on
     /// `σ = N / ((w − d) t)`.
     ///

@@ -43,6 +43,11 @@ impl SectionForces {
         self.moment_y.hypot(self.moment_z)
     }
 
+    /// Resultant of bending moment and torque, N·mm.
+    pub fn resultant_moment(&self) -> f64 {
+        self.bending().hypot(self.torque)
+    }
+
     fn from_vector(s: Vector6<f64>) -> Self {
         SectionForces {
             axial: s[0],
@@ -237,9 +242,12 @@ impl Member {
         cuts.retain(|cut| (0.0..=at).contains(cut));
         cuts.sort_by(f64::total_cmp);
         let mut motion = Vector6::zeros();
-        // Section strains are cubic at most in a prismatic member; seven points leave room
-        // for sections that vary.
-        let rule = lobatto(7);
+        // Section forces are cubic at most and the arm is linear: exact for a prismatic member
+        // at four points, for a flexibility through sixteen sections at eleven.
+        let rule = lobatto(match self.profile {
+            Profile::Prismatic(_) => 4,
+            Profile::Varying(_) => 11,
+        });
         for piece in cuts.windows(2) {
             let span = piece[1] - piece[0];
             if span <= 0.0 {
@@ -249,8 +257,8 @@ impl Member {
                 let x = piece[0] + span * position;
                 let inside = piece[0] + span * position.clamp(1e-12, 1.0 - 1e-12);
                 let forces = forces_at(inside, length, end, actions);
-                let section = self.profile.section_at(x / length);
-                let strain = section_flexibility(&section, &self.moduli).strain(&forces) + free;
+                let section = self.profile.flexibility_at(x / length, &self.moduli);
+                let strain = section.strain(&forces) + free;
                 motion += pull_back(at - x, &strain) * (span * weight);
             }
         }
@@ -298,6 +306,7 @@ fn pull_back(arm: f64, e: &Vector6<f64>) -> Vector6<f64> {
 }
 
 /// Strains of a section per unit of section force.
+#[derive(Default)]
 struct SectionFlexibility {
     axial: f64,
     shear: Vector2<f64>,
@@ -330,6 +339,13 @@ fn section_flexibility(section: &Section, moduli: &Moduli) -> SectionFlexibility
 }
 
 impl SectionFlexibility {
+    fn add_share(&mut self, share: f64, other: &SectionFlexibility) {
+        self.axial += share * other.axial;
+        self.shear += share * other.shear;
+        self.torsion += share * other.torsion;
+        self.bending += share * other.bending;
+    }
+
     fn strain(&self, s: &Vector6<f64>) -> Vector6<f64> {
         let curvature = self.bending * Vector2::new(s[4], s[5]);
         Vector6::new(
@@ -374,21 +390,20 @@ impl SectionFlexibility {
 impl Profile {
     /// Flexibility of a member held at its first end: motion of its second end for unit
     /// forces there, local axes. Force interpolation is exact, so the only error is that of
-    /// the quadrature, and none for a prismatic member.
+    /// the polynomial through the given flexibilities, and none for a prismatic member.
     ///
     /// Source: Przemieniecki, *Theory of Matrix Structural Analysis* (1968), the unit-load
     /// method (from memory).
     fn flexibility(&self, moduli: &Moduli, length: f64) -> Matrix6<f64> {
         let mut flexibility = Matrix6::zeros();
-        let sections: &[Section] = match self {
-            Profile::Prismatic(section) => std::slice::from_ref(section),
-            Profile::Varying(sections) => sections,
+        // The squared arm adds two to the degree: three points do for a prismatic member, the
+        // given ones for four sections or more.
+        let points = match self {
+            Profile::Prismatic(_) => 3,
+            Profile::Varying(sections) => sections.len().max(4),
         };
-        // Three points integrate the quadratic of a prismatic member exactly.
-        let rule = lobatto(sections.len().max(3));
-        for (point, (position, weight)) in rule.iter().enumerate() {
-            let section = &sections[point.min(sections.len() - 1)];
-            section_flexibility(section, moduli).add_to(
+        for (position, weight) in lobatto(points) {
+            self.flexibility_at(*position, moduli).add_to(
                 &mut flexibility,
                 length * (1.0 - position),
                 length * weight,
@@ -397,23 +412,31 @@ impl Profile {
         flexibility
     }
 
-    /// The section at a fraction of the member's length: between the given points the
-    /// properties follow the polynomial through them.
+    /// Flexibility of the section at a fraction of the member's length: between the given
+    /// points it follows the polynomial through theirs.
+    fn flexibility_at(&self, fraction: f64, moduli: &Moduli) -> SectionFlexibility {
+        let sections = match self {
+            Profile::Prismatic(section) => return section_flexibility(section, moduli),
+            Profile::Varying(sections) => sections,
+        };
+        let mut mixed = SectionFlexibility::default();
+        for (section, share) in sections.iter().zip(shares(sections.len(), fraction)) {
+            if share != 0.0 {
+                mixed.add_share(share, &section_flexibility(section, moduli));
+            }
+        }
+        mixed
+    }
+
+    /// The section at a fraction of the member's length, for stresses: between the given
+    /// points the properties follow the polynomial through them.
     pub fn section_at(&self, fraction: f64) -> Section {
         let sections = match self {
             Profile::Prismatic(section) => return *section,
             Profile::Varying(sections) => sections,
         };
         let rule = lobatto(sections.len());
-        let share = |i: usize| -> f64 {
-            let (own, _) = rule[i];
-            rule.iter()
-                .enumerate()
-                .filter(|(k, _)| *k != i)
-                .map(|(_, (other, _))| (fraction - other) / (own - other))
-                .product()
-        };
-        let shares: Vec<f64> = (0..rule.len()).map(share).collect();
+        let shares = shares(sections.len(), fraction);
         let mix = |property: fn(&Section) -> f64| -> f64 {
             sections
                 .iter()
@@ -451,6 +474,20 @@ impl Profile {
     }
 }
 
+/// Lagrange's polynomials of the `count`-point [`lobatto`] rule at a fraction.
+fn shares(count: usize, fraction: f64) -> Vec<f64> {
+    let rule = lobatto(count);
+    let share = |i: usize| -> f64 {
+        let (own, _) = rule[i];
+        rule.iter()
+            .enumerate()
+            .filter(|(k, _)| *k != i)
+            .map(|(_, (other, _))| (fraction - other) / (own - other))
+            .product()
+    };
+    (0..count).map(share).collect()
+}
+
 /// A [`MemberAction`] in local axes.
 #[derive(Clone, Copy)]
 pub(crate) enum Action {
@@ -471,6 +508,8 @@ pub(crate) fn local_actions(case: &LoadCase, member: usize, geometry: &Geometry)
         LoadAxes::Global => geometry.axes * v,
         LoadAxes::Local => v,
     };
+    // A place may lie off the member's ends by rounding.
+    let on_member = |x: f64| x.clamp(0.0, geometry.length);
     case.actions_on(member)
         .map(|action| match *action {
             MemberAction::Point {
@@ -479,7 +518,7 @@ pub(crate) fn local_actions(case: &LoadCase, member: usize, geometry: &Geometry)
                 moment,
                 axes,
             } => Action::Point {
-                at,
+                at: on_member(at),
                 load: stack(turn(axes, force), turn(axes, moment)),
             },
             MemberAction::Line {
@@ -487,7 +526,7 @@ pub(crate) fn local_actions(case: &LoadCase, member: usize, geometry: &Geometry)
                 force,
                 axes,
             } => Action::Line {
-                stretch,
+                stretch: stretch.map(on_member),
                 force: force.map(|f| turn(axes, f)),
             },
             MemberAction::StressFree {

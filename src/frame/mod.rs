@@ -99,7 +99,8 @@ pub enum Profile {
     /// The same section throughout: the element is exact.
     Prismatic(Section),
     /// Sections at the [`lobatto`] points of the member, from its first to its second
-    /// end, at least three: the flexibility is integrated with that rule.
+    /// end, at least three: their flexibility follows the polynomial through those points. Three leave 4 %
+    /// of the deflection at a diameter ratio of 2/3, four 0.1 %, five 2e-5.
     Varying(Vec<Section>),
 }
 

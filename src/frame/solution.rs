@@ -30,14 +30,15 @@ pub struct CaseSolution {
     pub displacements: Vec<Vector6<f64>>,
     /// Force (N) and moment (N·mm) on the second end of every member, its local axes.
     pub member_ends: Vec<Vector6<f64>>,
-    /// Force (N) and moment (N·mm) that every coupling's law takes, on its second body,
-    /// its local axes; positive where the second body moved ahead of the first.
+    /// Force (N) and moment (N·mm) of the second body on every coupling's law, its local
+    /// axes: what the law puts on the first body; positive where the second body moved ahead of the first.
     pub coupling_forces: Vec<Vector6<f64>>,
     /// Force (N) and moment (N·mm) of the supports on every node, global axes.
     pub reactions: Vec<Vector6<f64>>,
     /// Largest unbalanced force on a free degree of freedom over `|K| |u|`.
     pub residual: f64,
-    /// Resultant of all loads and reactions over the largest force that acts.
+    /// Resultant of all loads and reactions over the largest force that acts, or
+    /// would act if nothing gave way.
     pub imbalance: f64,
 }
 

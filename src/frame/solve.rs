@@ -5,14 +5,14 @@ use nalgebra::{Vector3, Vector6};
 use super::element::{Action, Geometry, Link, MemberLoading, carry, local_actions, stack};
 use super::envelope::{Envelope, Factor};
 use super::error::SolveError;
-use super::mechanism::name_mechanism;
+use super::mechanism::{hides_mechanism, name_mechanism};
 use super::order::node_order;
 use super::solution::{CaseSolution, Checks, Solution};
 use super::{Frame, Law, LoadCase, MemberAction, Profile};
 
 /// A pivot smaller than this share of its diagonal entry means that nothing resists some
-/// motion. Mechanisms leave at most 4e-15, very slender sound frames at least 2e-8
-/// (measured on random frames), so the limit has room on both sides.
+/// motion; very slender sound frames leave at least 2e-8 (measured on random frames). A
+/// mechanism may leave more: see [`hides_mechanism`].
 pub(crate) const PIVOT_LIMIT: f64 = 1e-11;
 
 /// Largest residual and imbalance accepted; see [`Checks`].
@@ -34,7 +34,7 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
     }
     let envelope = equations.envelope();
     let (factor, pivots) = envelope.factor();
-    if pivots.smallest_ratio < PIVOT_LIMIT {
+    if pivots.smallest_ratio < PIVOT_LIMIT || hides_mechanism(&equations, &factor, &pivots) {
         return Err(name_mechanism(&equations, &pivots));
     }
     let solved: Result<Vec<_>, _> = cases
@@ -169,7 +169,7 @@ impl<'a> Equations<'a> {
         envelope
     }
 
-    fn solve_case(&self, case: &LoadCase, factor: &Factor) -> Result<CaseSolution, SolveError> {
+    pub fn solve_case(&self, case: &LoadCase, factor: &Factor) -> Result<CaseSolution, SolveError> {
         let count = self.frame.nodes.len();
         let mut displacements = vec![Vector6::zeros(); count];
         for movement in &case.movements {
@@ -177,6 +177,9 @@ impl<'a> Equations<'a> {
         }
         let loaded = self.load_members(case);
         let mut balance = self.balance(case, &loaded, &displacements);
+        // What movements and stress-free strains would call for if nothing gave way: a frame
+        // that follows them freely is left with nothing but rounding to compare with.
+        let blocked = balance.acting;
         for _ in 0..2 {
             self.improve(factor, &balance, &mut displacements);
             balance = self.balance(case, &loaded, &displacements);
@@ -196,7 +199,8 @@ impl<'a> Equations<'a> {
             .zip(self.spring_forces(&displacements))
             .map(|(held, sprung)| held + sprung)
             .collect();
-        let imbalance = ratio(self.resultant(case, &loaded, &reactions), balance.acting);
+        let acting = blocked.max(balance.acting);
+        let imbalance = ratio(self.resultant(case, &loaded, &reactions), acting);
         let worst = larger(residual, imbalance);
         if worst.is_nan() || worst > RESIDUAL_LIMIT {
             return Err(SolveError::Inaccurate {
@@ -374,7 +378,7 @@ impl<'a> Equations<'a> {
     }
 
     /// Largest extent of the frame, mm: turns moments into forces for comparison.
-    fn size(&self) -> f64 {
+    pub fn size(&self) -> f64 {
         let positions = || self.frame.nodes.iter().map(|node| node.position);
         let high = positions().reduce(|a, b| a.sup(&b)).unwrap_or_default();
         let low = positions().reduce(|a, b| a.inf(&b)).unwrap_or_default();

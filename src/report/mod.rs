@@ -1,1 +1,20 @@
-//! report
+//! Everything a reader sees of a comparison: terminal text, JSON, HTML and plots.
+//!
+//! The only input is an [`Assessment`](crate::assess::Assessment). What the tables say stands in
+//! one place (`table`), how it is laid out in another (`text`, `html`); how pictures look is
+//! decided in `style` alone.
+
+mod html;
+mod json;
+mod number;
+mod plot;
+mod style;
+mod table;
+mod text;
+mod weakest;
+mod words;
+
+pub use html::html;
+pub use json::json;
+pub use plot::{Figure, PlotError, plots, write_plots};
+pub use text::{Options, defaults, text};

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use approx::assert_relative_eq;
 use clavibeam::anatomy::{PRESET_NAMES, Side};
 use clavibeam::case::{self, Case};
-use clavibeam::construct::Pattern;
+use clavibeam::construct::{Construct, Pattern};
 use clavibeam::device::{Device, Plate, Surface};
 use clavibeam::load::{Bench, Loading};
 
@@ -241,6 +241,57 @@ fn the_template_of_every_preset_reads_cleanly() {
         assert_eq!(case.constructs.len(), 4);
     }
     assert_eq!(case::template("nobody"), None);
+}
+
+/// A case that was read builds and solves: every device under every loading.
+fn solve_all(case: &Case) {
+    let position = case.fracture.position;
+    for activity in &case.activities {
+        let setups = activity.setups(&case.patient, &case.clavicle, position);
+        for (name, device) in &case.constructs {
+            let broken = Some((&case.fracture, device));
+            let construct = Construct::new(&case.clavicle, broken, &setups);
+            if let Err(error) = construct.solve(&setups) {
+                panic!("{name}, {}: {error}", activity.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_read_can_be_solved() {
+    solve_all(&good());
+    for preset in PRESET_NAMES {
+        solve_all(&case::parse(&case::template(preset).unwrap(), preset).unwrap());
+    }
+}
+
+/// One value after another of a full case is replaced: what is still accepted must solve.
+#[test]
+fn whatever_is_accepted_can_be_solved() {
+    let text = std::fs::read_to_string("tests/every_key.toml").unwrap();
+    solve_all(&case::parse(&text, "every key").unwrap());
+    let lines: Vec<&str> = text.lines().collect();
+    let mut accepted = 0;
+    for index in 0..lines.len() {
+        let Some((key, _)) = lines[index].split_once(" = ") else {
+            continue;
+        };
+        for value in [
+            "0", "1e-300", "0.001", "0.1", "0.2", "0.3", "0.5", "0.7", "0.9", "1", "2", "4", "8",
+            "15", "40", "60", "150", "250", "1000", "10000", "30000", "true", "[]",
+        ] {
+            let changed = format!("{key} = {value}");
+            let mut lines = lines.clone();
+            lines[index] = &changed;
+            if let Ok(case) = case::parse(&lines.join("\n"), "changed") {
+                println!("line {}: {changed}", index + 1);
+                solve_all(&case);
+                accepted += 1;
+            }
+        }
+    }
+    assert!(accepted > 300, "only {accepted} accepted");
 }
 
 /// A key in a comment of the template shows the value that is taken without it.

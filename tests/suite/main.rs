@@ -2,9 +2,16 @@
 
 mod bad_input;
 mod case_file;
+mod common;
 mod external;
 mod frame_file;
 mod input;
+mod layers;
+mod mended;
 mod models;
+mod properties;
 mod refused_frames;
+mod report;
+mod sample_assessment;
 mod solve_cli;
+mod transform;

@@ -1,0 +1,195 @@
+//! What the comparison table says, whatever it is printed on.
+
+use crate::assess::{Assessment, ConstructAssessment, FractureMotion, RelativeStiffness};
+
+use super::number::{plain, three_figures};
+use super::weakest::{Margins, margins, weakest_place};
+use super::words::width;
+
+/// A row of the comparison: one cell for each construct.
+pub(super) struct Row {
+    /// Quantity and unit.
+    pub(super) label: String,
+    /// Number of the activity the row belongs to; absent for the construct as such.
+    pub(super) activity: Option<usize>,
+    /// In case order.
+    pub(super) cells: Vec<Cell>,
+}
+
+/// What stands in a cell.
+pub(super) enum Cell {
+    /// A number.
+    Number(f64),
+    /// A number with the word that says what it means.
+    Verdict(f64, &'static str),
+    /// Words alone.
+    Words(String),
+    /// Nothing to say.
+    Nothing,
+}
+
+impl Cell {
+    /// A margin, with a word where it is less than one.
+    fn margin(margin: Option<f64>, below_one: &'static str) -> Self {
+        match margin {
+            None => Self::Nothing,
+            Some(margin) if margin < 1.0 => Self::Verdict(margin, below_one),
+            Some(margin) => Self::Number(margin),
+        }
+    }
+
+    fn number(number: Option<f64>) -> Self {
+        number.map_or(Self::Nothing, Self::Number)
+    }
+
+    /// The number as printed, if there is one.
+    fn figures(&self) -> Option<String> {
+        match self {
+            Self::Number(value) | Self::Verdict(value, _) => Some(three_figures(*value)),
+            Self::Words(_) | Self::Nothing => None,
+        }
+    }
+
+    fn is_nothing(&self) -> bool {
+        matches!(self, Self::Nothing)
+    }
+}
+
+/// All rows, those of the construct as such first.
+pub(super) fn comparison(assessment: &Assessment) -> Vec<Row> {
+    let mut rows = construct_rows(assessment);
+    for activity in 0..assessment.activities.len() {
+        rows.extend(activity_rows(assessment, activity));
+    }
+    rows.retain(|row| !row.cells.iter().all(Cell::is_nothing));
+    rows
+}
+
+/// Characters before the decimal point of the longest number in a construct's column.
+pub(super) fn whole_width(rows: &[Row], construct: usize) -> usize {
+    rows.iter()
+        .filter_map(|row| row.cells[construct].figures())
+        .map(|figures| before_point(&figures))
+        .max()
+        .unwrap_or(0)
+}
+
+/// Blanks to put before a number so that its decimal point stands under the others'.
+pub(super) fn indent(figures: &str, whole_width: usize) -> usize {
+    whole_width.saturating_sub(before_point(figures))
+}
+
+fn before_point(figures: &str) -> usize {
+    width(figures.split('.').next().unwrap_or(figures))
+}
+
+fn construct_rows(assessment: &Assessment) -> Vec<Row> {
+    let row = |label: &str, cell: &dyn Fn(&ConstructAssessment) -> Cell| Row {
+        label: label.to_string(),
+        activity: None,
+        cells: assessment.constructs.iter().map(cell).collect(),
+    };
+    let share = |label: &str, of: fn(&RelativeStiffness) -> f64| {
+        row(label, &|construct| Cell::Number(of(&construct.stiffness)))
+    };
+    vec![
+        row("goes in", &|construct| {
+            Cell::Words(construct.fit.verdict.to_string())
+        }),
+        row("canal filled, % of diameter", &|construct| {
+            Cell::number(construct.fit.canal_fill.map(|fill| 100.0 * fill))
+        }),
+        share("bending up-down, % of intact", |s| {
+            s.bending_sup_inf_percent_of_intact
+        }),
+        share("bending front-back, % of intact", |s| {
+            s.bending_ant_post_percent_of_intact
+        }),
+        share("torsion, % of intact", |s| s.torsion_percent_of_intact),
+        row("axial, % of intact", &|construct| {
+            if slips(construct) {
+                Cell::Words("slips".to_string())
+            } else {
+                Cell::Number(construct.stiffness.axial_percent_of_intact)
+            }
+        }),
+        row("keeps length", &|construct| {
+            Cell::Words(construct.slip.length_stable.to_string())
+        }),
+        row("weakest place", &|construct| {
+            weakest_place(construct)
+                .map_or(Cell::Nothing, |section| Cell::Words(section.name.clone()))
+        }),
+    ]
+}
+
+fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
+    let row = |label: &str, cell: &dyn Fn(&ConstructAssessment) -> Cell| Row {
+        label: label.to_string(),
+        activity: Some(activity),
+        cells: assessment.constructs.iter().map(cell).collect(),
+    };
+    let margin = |label: &str, below_one: &'static str, of: fn(&Margins) -> Option<f64>| {
+        row(label, &|construct| {
+            Cell::margin(of(&margins(construct, activity)), below_one)
+        })
+    };
+    let motion = |label: &str, of: fn(&FractureMotion) -> f64| {
+        row(label, &|construct| {
+            Cell::number(construct.fracture_motion.get(activity).map(of))
+        })
+    };
+    vec![
+        margin("static margin", "bends", |m| m.stays_straight),
+        margin("fatigue margin, 10^5 cycles", "breaks", |m| m.fatigue[0]),
+        margin("fatigue margin, 10^6 cycles", "breaks", |m| m.fatigue[1]),
+        margin(
+            "bone margin, where smaller",
+            "breaks",
+            Margins::bone_if_governing,
+        ),
+        motion("gap motion along, mm", |m| m.axial_mm),
+        motion("gap motion across, mm", |m| m.shear_mm),
+        motion("strain in the gap, %", |m| m.strain_percent),
+    ]
+}
+
+/// Whether nothing holds the bone's length, so that an axial stiffness would mislead.
+pub(super) fn slips(construct: &ConstructAssessment) -> bool {
+    construct.slip.length_stable == "no"
+}
+
+/// What the fracture and patient are, in one line.
+pub(super) fn subject(assessment: &Assessment) -> String {
+    let (patient, fracture) = (&assessment.patient, &assessment.fracture);
+    let callus = match fracture.callus_modulus_mpa {
+        Some(modulus) => format!("callus of {} MPa", plain(modulus)),
+        None => "no callus yet".to_string(),
+    };
+    format!(
+        "{} fracture at {} % of the length, {} mm gap, {callus}; {}, {} clavicle of {} mm, \
+         {} kg; narrowest canal {} mm at {} % of the length",
+        fracture.pattern,
+        plain(100.0 * fracture.position),
+        plain(fracture.gap_mm),
+        patient.preset,
+        patient.side,
+        plain(patient.length_mm),
+        plain(patient.body_mass_kg),
+        plain(patient.narrowest_canal_mm),
+        plain(100.0 * patient.narrowest_canal_position),
+    )
+}
+
+/// The stiffness that 100 % stands for.
+pub(super) fn intact(assessment: &Assessment) -> String {
+    let intact = &assessment.intact;
+    format!(
+        "Intact bone (100 %): bending up-down {} N·m/deg, front-back {} N·m/deg, torsion {} \
+         N·m/deg, axial {} N/mm. Motion along the bone below zero closes the gap.",
+        plain(intact.bending_sup_inf_nm_per_deg),
+        plain(intact.bending_ant_post_nm_per_deg),
+        plain(intact.torsion_nm_per_deg),
+        plain(intact.axial_n_per_mm),
+    )
+}

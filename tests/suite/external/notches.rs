@@ -1,0 +1,163 @@
+//! Holes, threads and fatigue against handbook tables and worked examples.
+
+use approx::assert_relative_eq;
+use clavibeam::assess::{Cycle, fatigue_strength, goodman_margin};
+use clavibeam::device::{Hole, notch_sensitivity};
+use clavibeam::material::{Family, Strength};
+
+fn hole(width: f64, thickness: f64, diameter: f64) -> Hole {
+    Hole {
+        width,
+        thickness,
+        diameter,
+    }
+}
+
+fn steel(ultimate: f64, fatigue_amplitude_1e7: f64) -> Strength {
+    Strength {
+        family: Family::Steel,
+        proof_tension: 0.8 * ultimate,
+        proof_compression: 0.8 * ultimate,
+        ultimate_tension: ultimate,
+        ultimate_compression: ultimate,
+        fatigue_amplitude_1e7,
+        source: "made up for a check",
+    }
+}
+
+/// Plate 10 × 3 mm with a 4 mm hole: what strips across the hole leave of the stiffness.
+///
+/// Source: the strip integrals, evaluated independently with a general-purpose numeric
+/// library. Tolerance 1e-9: both are quadratures of smooth functions.
+#[test]
+fn strips_across_a_hole() {
+    let [flat, edge] = hole(10.0, 3.0, 4.0).stiffness_factors();
+    assert_relative_eq!(flat, 0.675_579_057_54, max_relative = 1e-9);
+    assert_relative_eq!(edge, 0.961_835_356_94, max_relative = 1e-9);
+}
+
+/// Hole in a tension strip, on the net section.
+///
+/// Source: Young & Budynas, *Roark's Formulas for Stress and Strain*, table 17.1 (polynomial
+/// with coefficients 3, 3.13, 3.66, 1.53); cross-check Heywood's `2 + (1 − x)³`, which agrees
+/// within 2 % up to `x = 0.5`. Tolerance: the digits tabulated.
+#[test]
+fn roark_17_1_hole_in_tension() {
+    let table = [
+        (0.1, 2.722),
+        (0.2, 2.508),
+        (0.3, 2.349),
+        (0.4, 2.236),
+        (0.5, 2.159),
+    ];
+    for (x, expected) in table {
+        let kt = hole(10.0, 3.0, 10.0 * x).tension_kt();
+        assert_relative_eq!(kt, expected, epsilon = 6e-4);
+        let heywood = 2.0 + (1.0 - x).powi(3);
+        assert_relative_eq!(kt, heywood, max_relative = 0.02);
+    }
+}
+
+/// Hole in a plate bent out of its plane: infinite width, and with the width factor at 0.2 and 0.4.
+///
+/// Source: Young & Budynas, *Roark's Formulas*, table 17.1; width factor from memory, values
+/// evaluated independently. Tolerance: the digits tabulated.
+#[test]
+fn roark_17_1_hole_in_flat_bending() {
+    let table = [
+        (0.5, 2.488, 2.092, 1.938),
+        (1.0, 2.245, 1.887, 1.749),
+        (1.25, 2.170, 1.825, 1.691),
+        (1.5, 2.112, 1.776, 1.646),
+        (2.0, 2.028, 1.705, 1.580),
+        (3.0, 1.935, 1.627, 1.508),
+    ];
+    for (slenderness, wide, at_fifth, at_two_fifths) in table {
+        let kt = |x: f64| hole(1.0 / x, 1.0 / slenderness, 1.0).flat_bending_kt();
+        assert_relative_eq!(kt(1e-9), wide, epsilon = 6e-4);
+        assert_relative_eq!(kt(0.2), at_fifth, epsilon = 6e-4);
+        assert_relative_eq!(kt(0.4), at_two_fifths, epsilon = 6e-4);
+    }
+}
+
+/// Notch sensitivity of steel: Sut = 690 MPa, r = 3 mm, Kt = 1.65.
+///
+/// Source: Shigley, *Mechanical Engineering Design*, 9th ed., Ex. 6-6 (Kf = 1.55, from memory);
+/// q = 0.846677 and Kf = 1.550340 evaluated independently. Tolerance 1e-5: the factor from
+/// MPa to kpsi is known to seven digits only.
+#[test]
+fn shigley_6_6_notch_sensitivity() {
+    let strength = steel(690.0, 300.0);
+    assert_relative_eq!(notch_sensitivity(&strength, 3.0), 0.846_677, epsilon = 1e-5);
+    let kf = hole(20.0, 3.0, 6.0).kf(1.65, &strength);
+    assert_relative_eq!(kf, 1.550_340, epsilon = 1e-5);
+}
+
+/// Titanium takes the whole of Kt, for want of a published fit.
+#[test]
+fn titanium_is_fully_notch_sensitive() {
+    let strength = Strength {
+        family: Family::Titanium,
+        ..steel(900.0, 500.0)
+    };
+    assert_relative_eq!(hole(10.0, 3.0, 4.0).kf(2.0, &strength), 2.0);
+}
+
+/// Two-point S-N line: 0.9 Sut at 10³ and the given amplitude at 10⁷ cycles; straight on
+/// logarithmic axes between.
+///
+/// Source: Shigley, *Mechanical Engineering Design*, two-point construction with the knee at
+/// 10⁷; the middle of a straight line is the geometric mean of its ends. Rounding only.
+#[test]
+fn two_point_line_on_logarithmic_axes() {
+    let strength = steel(900.0, 400.0);
+    assert_relative_eq!(
+        fatigue_strength(&strength, 1e3),
+        810.0,
+        max_relative = 1e-12
+    );
+    assert_relative_eq!(
+        fatigue_strength(&strength, 1e7),
+        400.0,
+        max_relative = 1e-12
+    );
+    let middle = (810.0_f64 * 400.0).sqrt();
+    assert_relative_eq!(
+        fatigue_strength(&strength, 1e5),
+        middle,
+        max_relative = 1e-12
+    );
+}
+
+/// Modified Goodman, Sut = 900, Se = 400, cycle 50 to 450 MPa: n = 1.285714286.
+///
+/// Source: closed form of the criterion in Shigley, evaluated independently. Rounding only.
+#[test]
+fn goodman_between_50_and_450() {
+    let cycle = Cycle {
+        amplitude: 200.0,
+        mean: 250.0,
+    };
+    let margin = goodman_margin(&cycle, &steel(900.0, 400.0), 1e7);
+    assert_relative_eq!(margin.unwrap(), 1.285_714_286, max_relative = 1e-9);
+}
+
+/// Shigley, 9th ed., Ex. 6-10: a 1.5 in bar, Sut = 100, Se = 33.9 kpsi, σa = σm = 8.375 kpsi
+/// (Kf included): n = 3.02 by Goodman. Units cancel. Tolerance: the digits evaluated
+/// independently.
+#[test]
+fn shigley_6_10_goodman() {
+    let cycle = Cycle {
+        amplitude: 8.375_086_783,
+        mean: 8.375_086_783,
+    };
+    let margin = goodman_margin(&cycle, &steel(100.0, 33.9), 1e7);
+    assert_relative_eq!(margin.unwrap(), 3.022_941_935, max_relative = 1e-8);
+}
+
+/// Nothing that cycles has no margin, rather than an infinite one.
+#[test]
+fn nothing_cycles() {
+    let cycle = Cycle::from_zero_to(0.0);
+    assert_eq!(goodman_margin(&cycle, &steel(900.0, 400.0), 1e5), None);
+}

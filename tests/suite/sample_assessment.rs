@@ -1,0 +1,469 @@
+//! An invented comparison for the tests of reports: plausible, computed by nobody.
+
+use clavibeam::assess::{
+    ActivitySummary, Assessment, BoneSlice, ConstructAssessment, Course, CourseSample,
+    CriticalSection, Drawing, Fit, FractureMotion, FractureSummary, Part, PatientSummary,
+    PlateShape, Purchase, RelativeStiffness, Rod, SectionStress, Slip, Stiffness,
+};
+use clavibeam::case::DefaultUsed;
+
+const LENGTH: f64 = 155.0;
+const GAP: f64 = 8.0;
+const INTACT: Stiffness = Stiffness {
+    axial_n_per_mm: 1320.0,
+    bending_sup_inf_nm_per_deg: 1.84,
+    bending_ant_post_nm_per_deg: 2.11,
+    torsion_nm_per_deg: 1.07,
+};
+
+/// Four constructs over a comminuted 8 mm gap.
+pub fn sample() -> Assessment {
+    Assessment {
+        format: "clavibeam-compare-1",
+        title: "Orchard picker: comminuted midshaft fracture, 8 mm gap, average man, right".into(),
+        summary: vec![
+            "Largest margins under these loads: anteroinferior plate.".into(),
+            "Not length-stable: elastic nail 3.0.".into(),
+            "Breaks before 10^6 cycles of the arm lifted to 90°: elastic nail 3.0, threaded pin 3.8."
+                .into(),
+        ],
+        patient: PatientSummary {
+            preset: "adult-male-average".into(),
+            side: "right",
+            body_mass_kg: 82.0,
+            length_mm: LENGTH,
+            narrowest_canal_mm: 5.9,
+            narrowest_canal_position: 0.57,
+        },
+        fracture: FractureSummary {
+            position: 0.5,
+            pattern: "comminuted",
+            gap_mm: GAP,
+            callus_modulus_mpa: None,
+        },
+        fixtures: vec![
+            "Bending: acromial end loaded by a moment, sternal end potted; the angle is read between \
+             the potted ends."
+                .into(),
+            "Moments of activities are referred to the bone's axis at the fracture.".into(),
+        ],
+        activities: vec![
+            activity("arm lifted to 90°", "Own arm of 4.1 kg held out to the side.", 3.1, 2.4),
+            activity(
+                "picking bag on shoulder strap",
+                "60 N on a 60 mm wide strap over the middle third <bench>.",
+                2.2,
+                1.6,
+            ),
+            activity("arm hanging", "Own arm of 4.1 kg hanging.", 1.1, 0.78),
+        ],
+        intact: INTACT,
+        constructs: vec![
+            elastic_nail(),
+            threaded_pin(),
+            plate("superior plate", 0.0),
+            plate("anteroinferior plate", 0.75),
+        ],
+        defaults_used: vec![
+            default("bone.cortex.youngs_modulus_gpa", "17.9", "common practice, no source"),
+            default("construct.nail.friction", "0.3", "assumption: dry metal on bone"),
+            default("patient.body_mass_kg", "82", "preset adult-male-average"),
+        ],
+        cautions: vec![
+            "The loads are estimates and soft tissue is left out.".into(),
+            "This informs a decision; it does not make one.".into(),
+        ],
+    }
+}
+
+/// The sample with its constructs repeated or cut to this many.
+pub fn sample_of(count: usize) -> Assessment {
+    let mut assessment = sample();
+    assessment.constructs = assessment
+        .constructs
+        .iter()
+        .cycle()
+        .take(count)
+        .enumerate()
+        .map(|(number, construct)| {
+            let mut construct = construct.clone();
+            construct.name = format!("{} {}", construct.name, number + 1);
+            construct
+        })
+        .collect();
+    assessment
+}
+
+fn activity(name: &str, description: &str, peak: f64, fracture: f64) -> ActivitySummary {
+    ActivitySummary {
+        name: name.into(),
+        description: description.into(),
+        peak_moment_nm: peak,
+        fracture_moment_nm: fracture,
+    }
+}
+
+fn default(key: &str, value: &str, source: &str) -> DefaultUsed {
+    DefaultUsed {
+        key: key.into(),
+        value: value.into(),
+        source: source.into(),
+    }
+}
+
+fn relative(axial: f64, up_down: f64, front_back: f64, torsion: f64) -> RelativeStiffness {
+    RelativeStiffness {
+        axial_n_per_mm: axial / 100.0 * INTACT.axial_n_per_mm,
+        axial_percent_of_intact: axial,
+        bending_sup_inf_nm_per_deg: up_down / 100.0 * INTACT.bending_sup_inf_nm_per_deg,
+        bending_sup_inf_percent_of_intact: up_down,
+        bending_ant_post_nm_per_deg: front_back / 100.0 * INTACT.bending_ant_post_nm_per_deg,
+        bending_ant_post_percent_of_intact: front_back,
+        torsion_nm_per_deg: torsion / 100.0 * INTACT.torsion_nm_per_deg,
+        torsion_percent_of_intact: torsion,
+    }
+}
+
+/// A section whose stress in the first activity is given; the others follow their moments.
+fn section(
+    name: &str,
+    part: Part,
+    [position, kt, kf]: [f64; 3],
+    [stress, proof, endurance]: [f64; 3],
+) -> CriticalSection {
+    let stress_at = |share: f64| {
+        let nominal = share * stress;
+        let fatigue = |strength: f64| (part != Part::Bone).then(|| strength / (kf * nominal));
+        SectionStress {
+            nominal_stress_mpa: nominal,
+            static_margin: Some(proof / nominal),
+            fatigue_margin_1e5: fatigue(1.5 * endurance),
+            fatigue_margin_1e6: fatigue(endurance),
+            fatigue_margin_1e7: fatigue(0.9 * endurance),
+        }
+    };
+    let material = match part {
+        Part::Bone => "cortical bone",
+        Part::Device | Part::Screw => "ti-6al-7nb",
+    };
+    CriticalSection {
+        name: name.into(),
+        part,
+        position,
+        nominal: "largest bending and axial stress on the net section".into(),
+        kt,
+        kf,
+        material: material.into(),
+        proof_stress_mpa: proof,
+        activities: vec![stress_at(1.0), stress_at(0.67), stress_at(0.33)],
+    }
+}
+
+fn motion(axial: f64, shear: f64, angle: f64) -> Vec<FractureMotion> {
+    [1.0, 0.67, 0.33]
+        .map(|share| FractureMotion {
+            axial_mm: share * axial,
+            shear_mm: share * shear,
+            angle_deg: share * angle,
+            twist_deg: 0.4 * share * angle,
+            rim_mm: share * (axial.abs() + 0.1 * angle),
+            strain_percent: 100.0 * share * (axial.abs() + 0.1 * angle) / GAP,
+        })
+        .to_vec()
+}
+
+fn elastic_nail() -> ConstructAssessment {
+    ConstructAssessment {
+        name: "elastic nail 3.0".into(),
+        device: "elastic nail, 3.0 mm, titanium alloy, entered from the sternal end".into(),
+        stiffness: relative(0.3, 2.71, 2.83, 1.9),
+        critical_sections: vec![
+            section("mid gap", Part::Device, [0.5, 1.0, 1.0], [905.0, 800.0, 520.0]),
+            section("bone at nail tip", Part::Bone, [0.8, 1.0, 1.0], [31.0, 120.0, 40.0]),
+        ],
+        fracture_motion: motion(-2.4, 1.9, 11.2),
+        fit: Fit {
+            verdict: "yes",
+            reason: "Every bend of the canal leaves clearance.".into(),
+            canal_fill: Some(0.508),
+        },
+        purchase: Purchase {
+            medial_mm: 58.0,
+            lateral_mm: 41.0,
+            medial_screws: 0,
+            lateral_screws: 0,
+        },
+        slip: Slip {
+            length_stable: "no",
+            reason: "Nothing carries length over an open gap.".into(),
+        },
+        flags: vec![
+            "nothing carries length over an open gap; it will shorten about 8 mm before the fragments \
+             meet, and its medial end backs out by as much."
+                .into(),
+            "it bends for good when the arm is lifted to 90°.".into(),
+        ],
+        courses: courses(1.0, 377.0, (18.0, 124.0)),
+        drawing: Drawing {
+            fragments: fragments(),
+            rods: vec![rod(18.0, 124.0, 3.0, false)],
+            ..Drawing::default()
+        },
+    }
+}
+
+fn threaded_pin() -> ConstructAssessment {
+    ConstructAssessment {
+        name: "threaded pin 3.8".into(),
+        device: "pin, 3.8 mm, threaded at both ends, nuts on the lateral end, steel".into(),
+        stiffness: relative(12.4, 8.86, 9.12, 6.4),
+        critical_sections: vec![
+            section(
+                "thread run-out",
+                Part::Device,
+                [0.55, 3.4, 2.6],
+                [412.0, 690.0, 430.0],
+            ),
+            section(
+                "mid gap",
+                Part::Device,
+                [0.5, 1.0, 1.0],
+                [450.0, 690.0, 430.0],
+            ),
+        ],
+        fracture_motion: motion(-0.31, 0.81, 4.1),
+        fit: Fit {
+            verdict: "tight",
+            reason: "It leaves 0.1 mm in the lateral bend.".into(),
+            canal_fill: Some(0.976),
+        },
+        purchase: Purchase {
+            medial_mm: 52.0,
+            lateral_mm: 47.0,
+            medial_screws: 0,
+            lateral_screws: 0,
+        },
+        slip: Slip {
+            length_stable: "only with contact",
+            reason: "The nuts hold traction, the thread alone holds pressure.".into(),
+        },
+        flags: vec!["it breaks at the thread run-out before 10^6 lifts of the arm.".into()],
+        courses: courses(1.0, 186.0, (22.0, 128.0)),
+        drawing: Drawing {
+            fragments: fragments(),
+            rods: vec![
+                rod(22.0, 52.0, 3.8, true),
+                rod(52.0, 86.0, 3.0, false),
+                rod(86.0, 128.0, 3.8, true),
+            ],
+            ..Drawing::default()
+        },
+    }
+}
+
+/// A plate turned by `turn` right angles from superior towards anterior.
+fn plate(name: &str, turn: f64) -> ConstructAssessment {
+    let superior = turn == 0.0;
+    ConstructAssessment {
+        name: name.into(),
+        device: "contoured plate, 8 holes, 11 × 3.3 mm, 3.5 mm screws, titanium alloy".into(),
+        stiffness: if superior {
+            relative(70.6, 31.2, 64.4, 40.3)
+        } else {
+            relative(69.8, 88.0, 34.9, 41.2)
+        },
+        critical_sections: vec![
+            section(
+                "hole 4 (empty)",
+                Part::Device,
+                [0.5, 2.3, 1.8],
+                [if superior { 240.0 } else { 141.0 }, 800.0, 520.0],
+            ),
+            section(
+                "screw 3, under head",
+                Part::Screw,
+                [0.43, 2.6, 2.1],
+                [96.0, 790.0, 500.0],
+            ),
+            section(
+                "bone at end screw",
+                Part::Bone,
+                [0.28, 2.0, 1.4],
+                [58.0, 120.0, 40.0],
+            ),
+        ],
+        fracture_motion: if superior {
+            motion(-0.042, 0.19, 0.93)
+        } else {
+            motion(-0.038, 0.11, 0.52)
+        },
+        fit: Fit {
+            verdict: "yes",
+            reason: "It lies on the surface along its length.".into(),
+            canal_fill: None,
+        },
+        purchase: Purchase {
+            medial_mm: 39.0,
+            lateral_mm: 39.0,
+            medial_screws: 3,
+            lateral_screws: 3,
+        },
+        slip: Slip {
+            length_stable: "yes",
+            reason: "Screws in both fragments carry length.".into(),
+        },
+        flags: if superior {
+            vec!["the empty hole over the gap is its weakest place.".into()]
+        } else {
+            Vec::new()
+        },
+        courses: courses(0.65, if superior { 100.0 } else { 59.0 }, (32.0, 123.0)),
+        drawing: plate_drawing(turn),
+    }
+}
+
+/// A triangle of moment; where there is a device (`reach`, mm) it takes a share of it, all of it in
+/// the gap, and is stressed by so many MPa for each N·m.
+fn courses(share: f64, mpa_per_nm: f64, reach: (f64, f64)) -> Vec<Course> {
+    [
+        ("arm lifted to 90°", 3.1),
+        ("picking bag on shoulder strap", 2.2),
+        ("arm hanging", 1.1),
+    ]
+    .map(|(name, peak)| Course {
+        activity: name.into(),
+        samples: (0..=80)
+            .map(|i| {
+                let position = f64::from(i) / 80.0;
+                let moment = peak * (position / 0.62).min((1.0 - position) / 0.38);
+                let x = position * LENGTH;
+                let in_gap = (position - 0.5).abs() * LENGTH < 0.5 * GAP;
+                let with_device = x > reach.0 && x < reach.1;
+                let device_moment = if in_gap {
+                    moment
+                } else {
+                    moment * share * (1.0 - 2.4 * (position - 0.5).abs())
+                };
+                let bone_moment = if with_device {
+                    moment - device_moment
+                } else {
+                    moment
+                };
+                CourseSample {
+                    position,
+                    bone_moment_nm: (!in_gap).then_some(bone_moment),
+                    device_moment_nm: with_device.then_some(device_moment),
+                    bone_stress_mpa: (!in_gap).then_some(bone_moment * 11.0),
+                    device_stress_mpa: with_device.then_some(device_moment * mpa_per_nm),
+                }
+            })
+            .collect(),
+    })
+    .to_vec()
+}
+
+/// Centre, outer size and wall of the average adult male clavicle, sternal to acromial end.
+const STATIONS: [[f64; 6]; 11] = [
+    [0.0, 0.0, 0.0, 24.5, 24.0, 1.05],
+    [15.5, 5.1, 0.1, 19.0, 19.0, 1.25],
+    [31.0, 9.2, 0.3, 15.5, 15.8, 1.6],
+    [46.5, 11.1, 0.8, 13.8, 13.4, 2.0],
+    [62.0, 9.9, 1.8, 12.6, 11.9, 2.3],
+    [77.5, 5.3, 3.1, 12.0, 11.0, 2.4],
+    [93.0, -1.5, 4.5, 12.2, 10.6, 2.35],
+    [108.5, -8.3, 5.1, 14.4, 10.6, 2.0],
+    [124.0, -10.6, 4.5, 18.4, 10.8, 1.6],
+    [139.5, -6.9, 2.6, 22.6, 11.2, 1.2],
+    [155.0, 0.0, 0.0, 21.5, 11.0, 0.95],
+];
+
+/// A station by a cubic through its neighbours.
+fn station(x: f64) -> [f64; 6] {
+    let place = (x / 15.5).clamp(0.0, 9.999);
+    let (i, t) = (place as usize, place.fract());
+    let at = |j: i64| STATIONS[j.clamp(0, 10) as usize];
+    let i = i as i64;
+    let (a, b, c, d) = (at(i - 1), at(i), at(i + 1), at(i + 2));
+    std::array::from_fn(|k| {
+        let (m, n) = (0.5 * (c[k] - a[k]), 0.5 * (d[k] - b[k]));
+        let value = b[k] * (1.0 + 2.0 * t) * (1.0 - t).powi(2)
+            + m * t * (1.0 - t).powi(2)
+            + c[k] * t * t * (3.0 - 2.0 * t)
+            - n * t * t * (1.0 - t);
+        if k == 0 { x } else { value }
+    })
+}
+
+fn slice(x: f64) -> BoneSlice {
+    let [x, y, z, ap, si, wall] = station(x);
+    BoneSlice {
+        centre: [x, y, z],
+        outer: [ap, si],
+        canal: [ap - 2.0 * wall, si - 2.0 * wall],
+        canal_open: (0.045..0.87).contains(&(x / LENGTH)),
+    }
+}
+
+fn fragments() -> Vec<Vec<BoneSlice>> {
+    let half = 0.5 * (LENGTH - GAP);
+    let run = |from: f64| {
+        (0..=40)
+            .map(|i| slice(from + half * f64::from(i) / 40.0))
+            .collect()
+    };
+    vec![run(0.0), run(half + GAP)]
+}
+
+fn rod(from: f64, to: f64, diameter: f64, threaded: bool) -> Rod {
+    Rod {
+        points: (0..=40)
+            .map(|i| slice(from + (to - from) * f64::from(i) / 40.0).centre)
+            .collect(),
+        diameter,
+        threaded,
+    }
+}
+
+fn plate_drawing(turn: f64) -> Drawing {
+    let (width, thickness) = (11.0, 3.3);
+    let angle = turn * std::f64::consts::PI;
+    let normal = [0.0, angle.sin(), angle.cos()];
+    let across = [0.0, angle.cos(), -angle.sin()];
+    let off = |x: f64, distance: f64| {
+        let [x, y, z, ap, si, _] = station(x);
+        let surface = 0.5 * (ap * normal[1].powi(2) + si * normal[2].powi(2));
+        let reach = surface + distance;
+        [x, y + reach * normal[1], z + reach * normal[2]]
+    };
+    let xs: Vec<f64> = (0..=40)
+        .map(|i| 32.0 + 91.0 * f64::from(i) / 40.0)
+        .collect();
+    let holes: Vec<(f64, bool)> = (0..8)
+        .map(|i| (37.5 + 11.43 * f64::from(i), i != 3 && i != 4))
+        .collect();
+    Drawing {
+        fragments: fragments(),
+        rods: Vec::new(),
+        plates: vec![PlateShape {
+            points: xs.iter().map(|&x| off(x, 0.5 * thickness)).collect(),
+            normals: vec![normal; xs.len()],
+            across: vec![across; xs.len()],
+            width,
+            thickness,
+            holes: holes
+                .iter()
+                .map(|&(x, filled)| (off(x, 0.5 * thickness), filled))
+                .collect(),
+            hole_diameter: 4.5,
+        }],
+        screws: holes
+            .iter()
+            .filter(|(_, filled)| *filled)
+            .map(|&(x, _)| Rod {
+                points: vec![off(x, thickness), off(x, -13.0)],
+                diameter: 3.5,
+                threaded: true,
+            })
+            .collect(),
+    }
+}
