@@ -6,8 +6,10 @@ use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use crate::assess::AssessError;
 use crate::frame::SolveError;
 use crate::input::InputError;
+use crate::report::PlotError;
 
 /// Why a command failed.
 #[derive(Debug)]
@@ -16,6 +18,8 @@ pub(super) enum CliError {
     Input(InputError),
     /// The frame cannot be solved.
     Solve { file: PathBuf, cause: SolveError },
+    /// A construct cannot be solved.
+    Compare { file: PathBuf, cause: AssessError },
     /// A result cannot be written.
     Write { to: PathBuf, cause: io::Error },
 }
@@ -24,7 +28,7 @@ impl CliError {
     pub fn exit_code(&self) -> ExitCode {
         ExitCode::from(match self {
             CliError::Input(_) => 2,
-            CliError::Solve { .. } => 3,
+            CliError::Solve { .. } | CliError::Compare { .. } => 3,
             CliError::Write { .. } => 1,
         })
     }
@@ -35,7 +39,17 @@ impl fmt::Display for CliError {
         match self {
             CliError::Input(error) => write!(f, "{error}"),
             CliError::Solve { file, cause } => write!(f, "{}: {cause}", file.display()),
+            CliError::Compare { file, cause } => write!(f, "{}: {cause}", file.display()),
             CliError::Write { to, cause } => write!(f, "{}: {cause}", to.display()),
+        }
+    }
+}
+
+impl From<PlotError> for CliError {
+    fn from(error: PlotError) -> Self {
+        CliError::Write {
+            to: error.path,
+            cause: error.source,
         }
     }
 }

@@ -1,6 +1,8 @@
 //! The command line: one file a command.
 
+mod compare;
 mod error;
+mod new;
 mod schema;
 mod solve;
 
@@ -16,7 +18,7 @@ use clap::{Parser, Subcommand};
     name = "clavibeam",
     version,
     after_help = "exit codes: 0 done, 2 command line or file at fault, 3 the frame cannot be \
-                  solved, 1 any other failure"
+                  solved, 1 any other failure, or a limit missed with --fail-on-limit"
 )]
 struct Arguments {
     #[command(subcommand)]
@@ -25,18 +27,22 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
+    Compare(compare::Arguments),
     Solve(solve::Arguments),
+    New(new::Arguments),
     Schema(schema::Arguments),
 }
 
 /// Runs the program.
 pub fn run() -> ExitCode {
     let done = match Arguments::parse().command {
-        Command::Solve(arguments) => solve::run(&arguments),
-        Command::Schema(arguments) => schema::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Solve(arguments) => solve::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::New(arguments) => new::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Schema(arguments) => schema::run(&arguments).map(|()| ExitCode::SUCCESS),
     };
     match done {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(code) => code,
         Err(error) => {
             eprintln!("error: {error}");
             error.exit_code()

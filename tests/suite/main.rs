@@ -3,6 +3,7 @@
 mod bad_input;
 mod case_file;
 mod common;
+mod compare_cli;
 mod external;
 mod frame_file;
 mod input;
