@@ -92,31 +92,33 @@ impl<'a> Builder<'a> {
 
     fn nodes(&mut self) {
         for (index, node) in self.table.node.iter().enumerate() {
-            let key = format!("{}.name", entry_path("node", index));
-            self.check.require(
-                &key,
-                !node.name.contains('#'),
-                "must not contain #: that is for nodes inside members",
-            );
+            let is_new = !self.node_names.contains_key(&node.name);
+            self.new_name(&entry_path("node", index), "node", &node.name, is_new);
             let added = self.frame.add_node(&node.name, Vector3::from(node.at_mm));
-            if self.node_names.insert(node.name.clone(), added).is_some() {
-                self.check.problem(&key, "is the name of an earlier node");
-            }
+            self.node_names.insert(node.name.clone(), added);
         }
     }
 
     fn members(&mut self) {
         for (index, member) in self.table.member.iter().enumerate() {
             let key = entry_path("member", index);
-            if self.member_names.contains_key(&member.name) {
-                let name_key = format!("{key}.name");
-                self.check
-                    .problem(&name_key, "is the name of an earlier member");
-                continue;
-            }
+            let is_new = !self.member_names.contains_key(&member.name);
+            self.new_name(&key, "member", &member.name, is_new);
             let built = self.member(member, &key);
             self.member_names.insert(member.name.clone(), built);
         }
+    }
+
+    /// Requires that a part has a name of its own.
+    pub(super) fn new_name(&mut self, key: &str, kind: &str, name: &str, is_new: bool) {
+        let key = format!("{key}.name");
+        self.check.require(
+            &key,
+            !name.contains('#'),
+            "must not contain #, which marks what lies inside a member",
+        );
+        self.check
+            .require(&key, is_new, format!("is the name of an earlier {kind}"));
     }
 
     /// Adds a member with its nodes; none if it breaks a rule.
@@ -243,10 +245,10 @@ impl<'a> Builder<'a> {
         for node in members.chain(couplings).flatten() {
             joined[node] = true;
         }
-        for index in 0..self.table.node.len() {
+        for (index, is_joined) in joined[..self.table.node.len()].iter().enumerate() {
             self.check.require(
                 &format!("{}.name", entry_path("node", index)),
-                joined[index],
+                *is_joined,
                 "must be joined by a member or a coupling",
             );
         }

@@ -9,8 +9,8 @@ use crate::input::entry_path;
 
 use super::FrameFile;
 use super::build::Builder;
+use super::load_tables::{ExpectTable, Quantity};
 use super::result::{peak_stress, stress_at};
-use super::tables::{ExpectTable, Quantity};
 
 /// A reference value for one result.
 #[derive(Debug, Clone, PartialEq)]

@@ -13,11 +13,8 @@ impl Builder<'_> {
         let mut earlier: Vec<&str> = Vec::new();
         for (index, table) in self.table.coupling.iter().enumerate() {
             let key = entry_path("coupling", index);
-            self.check.require(
-                &format!("{key}.name"),
-                !earlier.contains(&table.name.as_str()),
-                "is the name of an earlier coupling",
-            );
+            let is_new = !earlier.contains(&table.name.as_str());
+            self.new_name(&key, "coupling", &table.name, is_new);
             earlier.push(&table.name);
             let nodes = self.node_pair(&format!("{key}.between"), &table.between);
             let axes = axes(Vector3::from(table.x_axis), Vector3::from(table.up));
@@ -51,8 +48,13 @@ impl Builder<'_> {
     }
 
     pub(super) fn interlayers(&mut self) {
+        let mut earlier: Vec<&str> = Vec::new();
         for (index, table) in self.table.interlayer.iter().enumerate() {
-            let key = format!("{}.members", entry_path("interlayer", index));
+            let key = entry_path("interlayer", index);
+            let is_new = !earlier.contains(&table.name.as_str());
+            self.new_name(&key, "interlayer", &table.name, is_new);
+            earlier.push(&table.name);
+            let key = format!("{key}.members");
             let [first, second] =
                 [0, 1].map(|k| self.member_index(&entry_path(&key, k), &table.members[k]));
             let (Some(first), Some(second)) = (first, second) else {

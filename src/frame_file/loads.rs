@@ -6,17 +6,21 @@ use crate::frame::{FREEDOM_NAMES, LoadAxes, LoadCase, MemberAction, MemberLoad, 
 use crate::input::entry_path;
 
 use super::build::Builder;
+use super::load_tables::{
+    Axes, LineTable, LoadCaseTable, MovementTable, PointTable, StressFreeTable,
+};
 use super::member::MemberPath;
-use super::tables::{Axes, LineTable, LoadCaseTable, MovementTable, PointTable, StressFreeTable};
 
 impl Builder<'_> {
     pub(super) fn load_cases(&mut self) {
         for (index, table) in self.table.load_case.iter().enumerate() {
             let key = entry_path("load_case", index);
             let is_new = self.load_cases.iter().all(|case| case.name != table.name);
-            let name_key = format!("{key}.name");
-            self.check
-                .require(&name_key, is_new, "is the name of an earlier load case");
+            self.check.require(
+                &format!("{key}.name"),
+                is_new,
+                "is the name of an earlier load case",
+            );
             let case = self.load_case(&key, table);
             self.load_cases.push(case);
         }

@@ -38,9 +38,11 @@
 mod build;
 mod expect;
 mod joints;
+mod load_tables;
 mod loads;
 mod member;
 mod result;
+mod section_tables;
 mod shape;
 mod tables;
 mod text;

@@ -43,7 +43,8 @@ pub struct CaseResults {
     pub reactions: Named<Action>,
     /// Section forces and stress of every member.
     pub members: Named<MemberResults>,
-    /// What every coupling exerts on its second node's body, its local axes.
+    /// What every coupling's springs take, its local axes: positive where the second
+    /// node's body has moved ahead of the first's.
     pub couplings: Named<Action>,
     /// Largest unbalanced force over the size of the forces that are added up.
     pub residual: f64,

@@ -3,7 +3,7 @@
 use crate::input::Checker;
 use crate::section::{GivenProperties, Section};
 
-use super::tables::{PolygonTable, PropertiesTable, SectionTable};
+use super::section_tables::{PolygonTable, PropertiesTable, SectionTable};
 
 /// A section before its material is known. Lengths in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]

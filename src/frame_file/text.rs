@@ -78,7 +78,7 @@ fn write_case(out: &mut impl Write, case: &CaseResults) -> io::Result<()> {
         &case.couplings,
         six_of_action,
     );
-    couplings.write(out, "couplings: force on the second node, their axes")?;
+    couplings.write(out, "forces in couplings, their axes")?;
 
     let mut ends = Table::new("member end", &SECTION_FORCES, &action_scales);
     let peaks = case.members.0.iter().filter_map(|(_, m)| m.peak_stress_mpa);

@@ -209,6 +209,53 @@ fn coupling_axes() {
     assert_relative_eq!(spring.force_n[2], 20.0, max_relative = 1e-9);
 }
 
+/// A coupling acts at its second node unless told otherwise; an interlayer at the stated
+/// fraction of the way between its members.
+#[test]
+fn where_couplings_act() {
+    let text = "
+        node = [
+            { name = 'a', at_mm = [0, 0, 0] }, { name = 'b', at_mm = [10, 0, 0] },
+            { name = 'c', at_mm = [0, 0, 8] }, { name = 'd', at_mm = [10, 0, 8] },
+        ]
+        title = 'test'
+        material.bone = { youngs_modulus_gpa = 17, poisson_ratio = 0.3 }
+        section.rod.circle.diameter_mm = 3
+        member = [
+            { name = 'one', between = ['a', 'b'], section = 'rod', material = 'bone', elements = 2 },
+            { name = 'other', between = ['c', 'd'], section = 'rod', material = 'bone', elements = 2 },
+        ]
+        coupling = [{ name = 'link', between = ['a', 'd'], translations_n_per_mm = [1, 1, 1] }]
+        interlayer = [{ name = 'bond', members = ['one', 'other'], stiffness_n_per_mm2 = [2, 1, 1], at_fraction = 0.25 }]
+        load_case = [{ name = 'none' }]";
+    let file = frame_file::parse(text, "test").unwrap_or_else(|error| panic!("{error}"));
+    let at: Vec<[f64; 3]> = (file.frame.couplings.iter())
+        .map(|coupling| coupling.at.into())
+        .collect();
+    assert_eq!(at[0], [10.0, 0.0, 8.0]);
+    assert_eq!(
+        at[1..],
+        [[0.0, 0.0, 2.0], [5.0, 0.0, 2.0], [10.0, 0.0, 2.0]]
+    );
+}
+
+/// A moment inside a beam on two supports makes the stress jump; the peak is on the far
+/// side of it: 0.7 of the moment for a moment at 0.3 of the length (statics).
+#[test]
+fn peak_stress_beside_a_moment() {
+    let text = std::fs::read_to_string("models/frames/simple_beam_centre_force.toml").unwrap();
+    let text = text.replace(
+        "at_mm = 50\nforce_n = [0, 0, -100]",
+        "at_mm = 30\nmoment_nmm = [0, 1000, 0]",
+    );
+    let results = frame_file::parse(&text, "test").unwrap().solve().unwrap();
+    let beam = results.load_cases[0].members.get("beam").unwrap();
+    let section_modulus = std::f64::consts::PI * 10.0_f64.powi(3) / 32.0;
+    let expected = 700.0 / section_modulus;
+    assert_relative_eq!(beam.peak_stress_mpa.unwrap(), expected, max_relative = 1e-8);
+    assert_relative_eq!(beam.peak_stress_at_mm.unwrap(), 30.0, max_relative = 1e-8);
+}
+
 /// Foundation springs add up to stiffness times length whatever the division.
 #[test]
 fn foundation_springs_add_up() {

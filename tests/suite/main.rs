@@ -13,6 +13,7 @@ mod mechanisms;
 mod mended;
 mod models;
 mod properties;
+mod refused_frames;
 mod report;
 mod sample_assessment;
 mod solve_cli;

@@ -1,21 +1,20 @@
 //! `clavibeam solve` and `clavibeam schema` as a user runs them.
 
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-fn clavibeam(arguments: &[&str]) -> Output {
+pub fn clavibeam(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_clavibeam"))
         .args(arguments)
         .output()
         .expect("the program starts")
 }
 
-fn stdout(output: &Output) -> String {
+pub fn stdout(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).expect("the program writes UTF-8")
 }
 
-fn stderr(output: &Output) -> String {
+pub fn stderr(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).expect("the program writes UTF-8")
 }
 
@@ -24,308 +23,6 @@ fn scratch(name: &str) -> PathBuf {
     std::env::temp_dir().join(format!("clavibeam-{}-{name}", std::process::id()))
 }
 
-/// Name of the file under `tests/cases/frame/`, exit code, and each line of the message
-/// without the path that begins it.
-const REFUSALS: &[(&str, i32, &[&str])] = &[
-    (
-        "analysis_not_yet",
-        2,
-        &[
-            "35: analysis is not a key (keys here: coupling, expect, foundation, interlayer, load_case, material, member, node, section, support, title)",
-        ],
-    ),
-    (
-        "arc_beside_via",
-        2,
-        &["21: member[1].arc_centre_mm = [50, 50, 0] must not stand beside via_mm"],
-    ),
-    (
-        "arc_centre_between_ends",
-        2,
-        &["21: member[1].arc_centre_mm = [50, 0, 0] must not lie on the line through both ends"],
-    ),
-    (
-        "arc_centre_off",
-        2,
-        &[
-            "21: member[1].arc_centre_mm = [40, 40, 0] must be equally far from both ends: it is 56.568542 and 72.111026 mm away",
-        ],
-    ),
-    (
-        "canal_wider_than_bone",
-        2,
-        &["11: section.rod.hollow-ellipse.inner_depth_mm = 8 must be less than depth_mm"],
-    ),
-    (
-        "coupling_axis_along_up",
-        2,
-        &[
-            "27: coupling[1].x_axis = [0, 0, 1] must not lie along up (default [0, 0, 1]), nor be zero",
-        ],
-    ),
-    (
-        "coupling_of_one_node",
-        2,
-        &[r#"26: coupling[1].between = ["tip", "tip"] must be two different nodes"#],
-    ),
-    (
-        "coupling_without_springs",
-        2,
-        &["24: coupling[1] must have a spring in translations_n_per_mm or rotations_nmm_per_rad"],
-    ),
-    (
-        "default_up_along_the_member",
-        2,
-        &["18: member[1].up = [0, 0, 1] (default) must not lie along the member, nor be zero"],
-    ),
-    (
-        "expect_off_the_member",
-        2,
-        &["38: expect[1].at_mm = 101 must lie on the member, which is 100 mm long"],
-    ),
-    (
-        "expect_reaction_of_a_member",
-        2,
-        &[r#"38: expect[1].quantity = "reaction_force_x_n" needs a node, not a member"#],
-    ),
-    (
-        "expect_stress_of_a_node",
-        2,
-        &[r#"38: expect[1].quantity = "peak_stress_mpa" needs a member, not a node"#],
-    ),
-    (
-        "expect_without_place",
-        2,
-        &["35: expect[1] must have one of node, member"],
-    ),
-    (
-        "heat_without_expansion",
-        2,
-        &[
-            "37: load_case[1].stress_free[1].temperature_k = 50 needs thermal_expansion_per_k in the member's material",
-        ],
-    ),
-    (
-        "interlayer_of_unequal_members",
-        2,
-        &[
-            r#"33: interlayer[1].members = ["rod", "plate"] must be two different members with equal numbers of elements: they have 1 and 2"#,
-        ],
-    ),
-    (
-        "line_load_reversed",
-        2,
-        &["38: load_case[1].line[1].from_mm = 60 must be less than 20, where the load ends"],
-    ),
-    (
-        "load_off_the_member",
-        2,
-        &[
-            "37: load_case[1].point[1].at_mm = 100.5 must lie on the member, which is 100 mm long",
-            "44: load_case[1].line[1].to_mm = 120 must lie on the member, which is 100 mm long",
-        ],
-    ),
-    (
-        "material_without_shear",
-        2,
-        &["3: material.titanium must have poisson_ratio, shear_modulus_gpa or both"],
-    ),
-    (
-        "member_from_node_to_itself",
-        2,
-        &[r#"20: member[1].between = ["tip", "tip"] must be two different nodes"#],
-    ),
-    (
-        "member_of_no_length",
-        2,
-        &[r#"20: member[1].between = ["root", "tip"] must not be at one place"#],
-    ),
-    (
-        "movement_of_a_free_node",
-        2,
-        &["37: load_case[1].movement[1].uz_mm = 1 needs a support that fixes uz"],
-    ),
-    (
-        "no_load_case",
-        2,
-        &["1: load_case is missing: a list of tables, each headed [[load_case]]"],
-    ),
-    (
-        "no_shape",
-        2,
-        &[
-            "7: section.rod must have one of circle, tube, ellipse, hollow-ellipse, rectangle, polygon, properties",
-        ],
-    ),
-    (
-        "node_name_with_hash",
-        2,
-        &[r#"15: node[2].name = "tip#1" must not contain #: that is for nodes inside members"#],
-    ),
-    (
-        "node_that_nothing_joins",
-        2,
-        &[r#"19: node[3].name = "stray" must be joined by a member or a coupling"#],
-    ),
-    (
-        "polygon_crosses_itself",
-        2,
-        &[
-            "7: section.rod.polygon does not bound a section: the outer contour crosses or touches itself: give each point once, in order around it",
-        ],
-    ),
-    (
-        "product_moment_too_large",
-        2,
-        &[
-            "11: section.rod.properties.product_moment_mm4 = -6 must be less in size than the root of the product of the second moments",
-        ],
-    ),
-    (
-        "several_names",
-        2,
-        &[
-            r#"20: member[1].between[2] = "tipp" must be the name of a node: did you mean "tip"?"#,
-            r#"22: member[1].material = "titan" must be the name of a material: did you mean "titanium"?"#,
-            r#"25: support[1].node = "rot" must be the name of a node: did you mean "root"?"#,
-        ],
-    ),
-    (
-        "several_problems",
-        2,
-        &[
-            "4: material.titanium.young_modulus_gpa = 110 is not a key: did you mean youngs_modulus_gpa? (keys here: poisson_ratio, proof_stress_mpa, shear_modulus_gpa, thermal_expansion_per_k, youngs_modulus_gpa)",
-            "8: section.rod.circle.diameter_mm = -10 must be greater than 0",
-        ],
-    ),
-    (
-        "support_of_nothing",
-        2,
-        &["35: support[2] must have fixed freedoms or springs"],
-    ),
-    (
-        "taper_between_shapes",
-        2,
-        &[
-            r#"26: member[1].section_end = "flat" must be of the same shape as section, neither polygon nor properties"#,
-        ],
-    ),
-    (
-        "tube_without_wall",
-        2,
-        &["9: section.rod.tube.inner_diameter_mm = 10 must be less than outer_diameter_mm"],
-    ),
-    (
-        "two_load_cases_of_one_name",
-        2,
-        &[r#"36: load_case[2].name = "tip force" is the name of an earlier load case"#],
-    ),
-    (
-        "two_members_of_one_name",
-        2,
-        &[r#"36: member[2].name = "rod" is the name of an earlier member"#],
-    ),
-    (
-        "two_nodes_of_one_name",
-        2,
-        &[
-            r#"15: node[2].name = "root" is the name of an earlier node"#,
-            r#"20: member[1].between[2] = "tip" must be the name of a node (known: root)"#,
-            r#"32: load_case[1].nodal[1].node = "tip" must be the name of a node (known: root)"#,
-        ],
-    ),
-    (
-        "two_shapes",
-        2,
-        &[
-            "7: section.rod has circle and rectangle: must have only one of circle, tube, ellipse, hollow-ellipse, rectangle, polygon, properties",
-        ],
-    ),
-    (
-        "unknown_freedom",
-        2,
-        &[r#"26: support[1].fixed[6] = "rw" must be one of "ux", "uy", "uz", "rx", "ry", "rz""#],
-    ),
-    (
-        "unknown_key",
-        2,
-        &[
-            "8: section.rod.circle.diametre_mm = 10 is not a key: did you mean diameter_mm? (keys here: diameter_mm)",
-        ],
-    ),
-    (
-        "unknown_load_case",
-        2,
-        &[
-            r#"36: expect[1].load_case = "tip forces" must be the name of a load case: did you mean "tip force"?"#,
-        ],
-    ),
-    (
-        "unknown_material",
-        2,
-        &[r#"22: member[1].material = "steel" must be the name of a material (known: titanium)"#],
-    ),
-    (
-        "unknown_member",
-        2,
-        &[r#"36: load_case[1].line[1].member = "nail" must be the name of a member (known: rod)"#],
-    ),
-    (
-        "unknown_node",
-        2,
-        &[
-            r#"32: load_case[1].nodal[1].node = "tipp" must be the name of a node: did you mean "tip"?"#,
-        ],
-    ),
-    (
-        "unknown_section",
-        2,
-        &[r#"21: member[1].section = "rods" must be the name of a section: did you mean "rod"?"#],
-    ),
-    (
-        "unknown_section_end",
-        2,
-        &[r#"22: member[1].section_end = "thin" must be the name of a section (known: rod)"#],
-    ),
-    (
-        "up_along_the_member",
-        2,
-        &["23: member[1].up = [2, 0, 0] must not lie along the member, nor be zero"],
-    ),
-    (
-        "via_twice_at_one_place",
-        2,
-        &["21: member[1].via_mm = [[50, 0, 0], [50, 0, 0]] must not have two points at one place"],
-    ),
-];
-
-#[test]
-fn every_refused_frame_says_why() {
-    for (name, code, expected) in REFUSALS {
-        let path = format!("tests/cases/frame/{name}.toml");
-        let output = clavibeam(&["solve", &path]);
-        let expected: Vec<String> = expected
-            .iter()
-            .map(|line| format!("{path}:{line}"))
-            .collect();
-        assert_eq!(stderr(&output), format!("error: {}\n", expected.join("\n")));
-        assert_eq!(output.status.code(), Some(*code), "{path}");
-        assert_eq!(stdout(&output), "", "{path}");
-    }
-}
-
-#[test]
-fn every_file_of_refused_frames_is_listed() {
-    let files: BTreeSet<String> = std::fs::read_dir("tests/cases/frame")
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned())
-        .collect();
-    let listed: BTreeSet<String> = REFUSALS.iter().map(|row| row.0.to_owned()).collect();
-    assert_eq!(files, listed);
-}
-
-/// The pivot ratio of a mechanism is round-off and not to be compared.
 #[test]
 fn a_mechanism_names_the_node() {
     let path = scratch("mechanism.toml");
@@ -336,18 +33,10 @@ fn a_mechanism_names_the_node() {
     let output = clavibeam(&["solve", path.to_str().unwrap()]);
     std::fs::remove_file(&path).unwrap();
     assert_eq!(output.status.code(), Some(3));
-    let message = format!(
-        "error: {}: node 'tip' is free to turn about x, and 'root' with it: \
-         a support, member or coupling is missing",
-        path.display()
-    );
-    let found = stderr(&output).replace("node 'root' is", "node 'tip' is");
-    assert!(
-        found
-            .replace("'tip' with it", "'root' with it")
-            .starts_with(&message),
-        "{found}"
-    );
+    let message = stderr(&output);
+    for part in ["error: ", "'root'", "'tip'", "free to turn about x"] {
+        assert!(message.contains(part), "{message}");
+    }
 }
 
 #[test]
