@@ -110,7 +110,7 @@ pub struct MemberTable {
     pub material: String,
     /// Equal elements in each straight stretch, or chords of an arc; default 1.
     #[serde(default = "one")]
-    #[schemars(range(min = 1, max = 5000))]
+    #[schemars(range(min = 1, max = 1000))]
     pub elements: usize,
     /// Beam theory; default "timoshenko".
     #[serde(default)]
