@@ -190,15 +190,19 @@ impl Coupling {
 impl Member {
     /// The member as a link in global axes.
     pub(crate) fn link(&self, geometry: &Geometry) -> Result<Link, &'static str> {
-        let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
-        let stiffness = Cholesky::new(flexibility)
-            .ok_or("has a section or moduli without positive stiffness")?
-            .inverse();
         Ok(Link {
             nodes: self.nodes,
             levers: geometry.levers,
-            stiffness: turn_to_global(&stiffness, &geometry.axes),
+            stiffness: turn_to_global(&self.stiffness(geometry)?, &geometry.axes),
         })
+    }
+
+    /// Stiffness of its second end while its first is held, local axes.
+    pub(crate) fn stiffness(&self, geometry: &Geometry) -> Result<Matrix6<f64>, &'static str> {
+        let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
+        let factor = Cholesky::new(flexibility)
+            .ok_or("has a section or moduli without positive stiffness")?;
+        Ok(factor.inverse())
     }
 
     /// What the actions of a load case do to this member, held at its first end and
@@ -263,6 +267,12 @@ impl Member {
             }
         }
         motion
+    }
+
+    /// Strains and curvatures of the section at `x` for forces at the second end alone.
+    pub(crate) fn strain_at(&self, x: f64, length: f64, end: &Vector6<f64>) -> Vector6<f64> {
+        let section = self.profile.flexibility_at(x / length, &self.moduli);
+        section.strain(&push_forward(length - x, end))
     }
 
     /// Section forces at `x` from the member's first end.

@@ -32,6 +32,22 @@ pub enum SolveError {
         /// What is allowed.
         limit: f64,
     },
+    /// No equilibrium was found beyond a load factor.
+    NoEquilibrium {
+        /// Load case.
+        case: String,
+        /// The last load factor in equilibrium.
+        load_factor: f64,
+    },
+    /// Not all buckling modes asked for were found.
+    ModesMissing {
+        /// Load case.
+        case: String,
+        /// How many were asked for.
+        asked: usize,
+        /// How many were found and proven.
+        found: usize,
+    },
 }
 
 impl fmt::Display for SolveError {
@@ -69,6 +85,16 @@ impl fmt::Display for SolveError {
                 f,
                 "load case '{case}': the solution leaves {residual:.1e} of the forces unbalanced \
                  (limit {limit:.0e}); stiffnesses may differ by too many powers of ten"
+            ),
+            SolveError::NoEquilibrium { case, load_factor } => write!(
+                f,
+                "load case '{case}': no equilibrium was found beyond load factor {load_factor:.4}; \
+                 a structure that snaps through there has to be followed along its path"
+            ),
+            SolveError::ModesMissing { case, asked, found } => write!(
+                f,
+                "load case '{case}': only {found} of {asked} buckling modes could be proven the \
+                 lowest; ask for fewer"
             ),
         }
     }

@@ -38,13 +38,17 @@
 //! assert!((solution.cases[0].displacement(tip).z - deflection).abs() < 1e-9);
 //! ```
 
+mod corotational;
 mod element;
 mod envelope;
+mod equilibrium;
 mod error;
 mod load_case;
 mod mechanism;
 mod order;
+mod path;
 mod quadrature;
+mod rotation;
 mod solution;
 mod solve;
 mod sparse;
@@ -53,7 +57,9 @@ pub use element::SectionForces;
 pub use envelope::{Envelope, Factor, Pivots};
 pub use error::SolveError;
 pub use load_case::{LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, NodalLoad};
+pub use path::{Follow, LoadPath, PathEnd, PathOptions, PathState, follow_path};
 pub use quadrature::lobatto;
+pub use rotation::{rotation_matrix, rotation_vector};
 pub use solution::{CaseSolution, Checks, Solution};
 pub use solve::{assemble, solve};
 pub use sparse::assemble_sparse;

@@ -1,14 +1,14 @@
 //! Assembly and solution of a linear frame.
 
-use nalgebra::{Vector3, Vector6};
+use nalgebra::{Matrix6, Vector3, Vector6};
 
 use super::element::{Action, Geometry, Link, MemberLoading, carry, local_actions, stack};
-use super::envelope::{Envelope, Factor};
+use super::envelope::{Envelope, Factor, Pivots};
 use super::error::SolveError;
 use super::mechanism::{hides_mechanism, name_mechanism};
 use super::order::node_order;
 use super::solution::{CaseSolution, Checks, Solution};
-use super::{Frame, Law, LoadCase, MemberAction, Profile};
+use super::{Frame, Law, LoadCase, MemberAction, Profile, Support};
 
 /// A pivot smaller than this share of its diagonal entry means that nothing resists some
 /// motion; very slender sound frames leave at least 2e-8 (measured on random frames). A
@@ -32,11 +32,7 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
     for case in cases {
         check_case(frame, case)?;
     }
-    let envelope = equations.envelope();
-    let (factor, pivots) = envelope.factor();
-    if pivots.smallest_ratio < PIVOT_LIMIT || hides_mechanism(&equations, &factor, &pivots) {
-        return Err(name_mechanism(&equations, &pivots));
-    }
+    let (factor, pivots) = equations.sound_factor()?;
     let solved: Result<Vec<_>, _> = cases
         .iter()
         .map(|case| equations.solve_case(case, &factor))
@@ -63,7 +59,7 @@ pub(crate) struct Equations<'a> {
     pub held: Vec<[bool; 6]>,
     /// Members first, then couplings.
     pub links: Vec<Link>,
-    geometries: Vec<Geometry>,
+    pub geometries: Vec<Geometry>,
     /// `order[position] = node`.
     pub order: Vec<usize>,
     /// `position[node]`.
@@ -118,8 +114,30 @@ impl<'a> Equations<'a> {
         })
     }
 
+    /// Factors the stiffness matrix, or names what nothing resists.
+    pub fn sound_factor(&self) -> Result<(Factor, Pivots), SolveError> {
+        let (factor, pivots) = self.envelope().factor();
+        if pivots.smallest_ratio < PIVOT_LIMIT || hides_mechanism(self, &factor, &pivots) {
+            return Err(name_mechanism(self, &pivots));
+        }
+        Ok((factor, pivots))
+    }
+
     /// The stiffness matrix, with held degrees of freedom decoupled.
     pub fn envelope(&self) -> Envelope {
+        let springs = |support: &Support| Matrix6::from_diagonal(&support.springs.into());
+        self.gather(|index| self.links[index].blocks(), springs)
+    }
+
+    /// A matrix with the pattern of the stiffness matrix, held degrees of freedom decoupled.
+    ///
+    /// * `blocks`: `ii`, `ij`, `jj` of each link
+    /// * `springs`: what a support adds to its node
+    pub fn gather(
+        &self,
+        blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
+        springs: impl Fn(&Support) -> Matrix6<f64>,
+    ) -> Envelope {
         let grounded = |node: usize| self.held[node] == [true; 6];
         let mut first: Vec<usize> = (0..self.order.len()).collect();
         for link in &self.links {
@@ -130,8 +148,8 @@ impl<'a> Equations<'a> {
             }
         }
         let mut envelope = Envelope::zeros(first);
-        for link in &self.links {
-            let [ii, ij, jj] = link.blocks();
+        for (index, link) in self.links.iter().enumerate() {
+            let [ii, ij, jj] = blocks(index);
             let [i, j] = link.nodes.map(|node| self.position[node]);
             *envelope.block_mut(i, i) += ii;
             *envelope.block_mut(j, j) += jj;
@@ -148,9 +166,7 @@ impl<'a> Equations<'a> {
         }
         for support in &self.frame.supports {
             let row = self.position[support.node];
-            for (freedom, spring) in support.springs.iter().enumerate() {
-                envelope.block_mut(row, row)[(freedom, freedom)] += spring;
-            }
+            *envelope.block_mut(row, row) += springs(support);
         }
         for row in 0..envelope.size() {
             let row_held = self.held[self.order[row]];
@@ -266,7 +282,7 @@ impl<'a> Equations<'a> {
     }
 
     /// Loads of a member reduced to its first node, global axes.
-    fn load_at_first_node(&self, member: usize, loading: &MemberLoading) -> Vector6<f64> {
+    pub fn load_at_first_node(&self, member: usize, loading: &MemberLoading) -> Vector6<f64> {
         let at_end = self.geometries[member].to_global(&loading.resultant_at_start);
         carry(&self.frame.members[member].arms[0]).tr_mul(&at_end)
     }
@@ -334,7 +350,7 @@ impl<'a> Equations<'a> {
         }
     }
 
-    fn free_part(&self, node: usize, force: &Vector6<f64>) -> Vector6<f64> {
+    pub fn free_part(&self, node: usize, force: &Vector6<f64>) -> Vector6<f64> {
         Vector6::from_fn(|freedom, _| match self.held[node][freedom] {
             true => 0.0,
             false => force[freedom],
@@ -387,13 +403,13 @@ impl<'a> Equations<'a> {
 }
 
 /// Size of a force and moment, as a force.
-fn magnitude(force: &Vector6<f64>, size: f64) -> f64 {
+pub(crate) fn magnitude(force: &Vector6<f64>, size: f64) -> f64 {
     let moment = force.fixed_rows::<3>(3).norm() / size;
     larger(force.fixed_rows::<3>(0).norm(), moment)
 }
 
 /// The larger of two, or not a number if either is.
-fn larger(a: f64, b: f64) -> f64 {
+pub(crate) fn larger(a: f64, b: f64) -> f64 {
     if a.is_nan() || b.is_nan() {
         f64::NAN
     } else {
@@ -453,7 +469,7 @@ fn check_indices(frame: &Frame) -> Result<(), SolveError> {
     Ok(())
 }
 
-fn check_case(frame: &Frame, case: &LoadCase) -> Result<(), SolveError> {
+pub(crate) fn check_case(frame: &Frame, case: &LoadCase) -> Result<(), SolveError> {
     let unsound = |rule| {
         Err(SolveError::Unsound {
             part: format!("load case '{}'", case.name),

@@ -1,0 +1,454 @@
+//! Large displacements: equilibrium followed from the unloaded frame, by load steps or
+//! along the path past limit points.
+
+use nalgebra::{Matrix3, Vector3, Vector6};
+
+use super::element::{Action, Geometry, SectionForces, local_actions, stack};
+use super::equilibrium::{Direction, Equilibrium, Forces, State, split_actions};
+use super::error::SolveError;
+use super::{Frame, LoadCase};
+
+/// Corrections tried before a step is cut.
+const MOST_CORRECTIONS: usize = 15;
+
+/// Corrections up to which a step counts as easy and the next one may be longer.
+const EASY_CORRECTIONS: usize = 5;
+
+/// A step cut below this share of the first one has failed.
+const SHORTEST_SHARE: f64 = 1e-6;
+
+/// Tries to find a place along a step.
+const MOST_TRIES: usize = 60;
+
+/// How equilibrium is followed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Follow {
+    /// The load factor grows to its highest value; fails where the frame snaps through.
+    Load,
+    /// The load factor follows the path, up and down, past limit points.
+    Path,
+}
+
+/// How to follow equilibrium, and how far.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PathOptions {
+    /// By load or along the path.
+    pub follow: Follow,
+    /// The first step is this share of the highest load factor: `1 / steps`.
+    pub steps: usize,
+    /// Longest step over the first one.
+    pub growth: f64,
+    /// Where to stop: lowest and highest load factor.
+    pub load_factors: [f64; 2],
+    /// Where to stop: how many states.
+    pub most_states: usize,
+    /// Where to stop: displacement of any node, mm.
+    pub largest_displacement: f64,
+    /// Largest unbalanced force over the largest force that acts.
+    pub tolerance: f64,
+}
+
+impl Default for PathOptions {
+    /// Load steps to load factor 1 in ten steps or so.
+    fn default() -> Self {
+        PathOptions {
+            follow: Follow::Load,
+            steps: 10,
+            growth: 4.0,
+            load_factors: [f64::NEG_INFINITY, 1.0],
+            most_states: 10_000,
+            largest_displacement: f64::INFINITY,
+            tolerance: 1e-9,
+        }
+    }
+}
+
+/// The frame in equilibrium at some load factor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PathState {
+    /// All loads, movements and stress-free strains of the case are taken this many times.
+    pub load_factor: f64,
+    /// Displacement (mm) and rotation vector (rad, whole turns counted) of every node,
+    /// global axes.
+    pub displacements: Vec<Vector6<f64>>,
+    /// Force (N) and moment (N·mm) of the supports on every node, global axes.
+    pub reactions: Vec<Vector6<f64>>,
+    /// Strain energy, N·mm.
+    pub energy: f64,
+    /// Negative eigenvalues of the tangent: none where equilibrium is stable.
+    pub negative: usize,
+    /// Unbalanced force over the largest force that acts: as predicted, then after each
+    /// correction.
+    pub unbalanced: Vec<f64>,
+}
+
+impl PathState {
+    /// Displacement of a node, mm, global axes.
+    pub fn displacement(&self, node: usize) -> Vector3<f64> {
+        self.displacements[node].fixed_rows::<3>(0).into_owned()
+    }
+
+    /// Rotation vector of a node, rad, global axes, whole turns counted.
+    pub fn rotation(&self, node: usize) -> Vector3<f64> {
+        self.displacements[node].fixed_rows::<3>(3).into_owned()
+    }
+}
+
+/// Why a path ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PathEnd {
+    /// The lowest or highest load factor is reached.
+    LoadFactor,
+    /// A node has moved as far as was asked.
+    Displacement,
+    /// As many states as were asked for.
+    States,
+}
+
+/// Equilibrium followed from the unloaded frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadPath {
+    /// Name of the load case.
+    pub name: String,
+    /// States in order, the unloaded one first.
+    pub states: Vec<PathState>,
+    /// Where the load factor turns: highest or lowest among its neighbours.
+    pub limit_points: Vec<PathState>,
+    /// Why it ends.
+    pub end: PathEnd,
+    /// Local axes of every member in the last state; rows in global components.
+    pub member_axes: Vec<Matrix3<f64>>,
+    /// Force (N) and moment (N·mm) on the second end of every member in the last state,
+    /// along those axes.
+    pub member_ends: Vec<Vector6<f64>>,
+    /// Force (N) and moment (N·mm) of every coupling's law in the last state, along its
+    /// axes, which turn with its first body.
+    pub coupling_forces: Vec<Vector6<f64>>,
+}
+
+impl LoadPath {
+    /// The last state.
+    pub fn last(&self) -> &PathState {
+        self.states.last().expect("the unloaded state is kept")
+    }
+
+    /// Section forces of a member in the last state, at a distance from its first end.
+    /// Between its ends they follow from the forces on its second end and the loads along it
+    /// as on the straight member.
+    ///
+    /// * `frame`, `case`: those this path belongs to
+    /// * `at`: mm, from 0 to the member's first length
+    ///
+    /// # Panics
+    /// If the member does not exist.
+    pub fn section_forces(
+        &self,
+        frame: &Frame,
+        case: &LoadCase,
+        member: usize,
+        at: f64,
+    ) -> SectionForces {
+        let part = &frame.members[member];
+        let geometry = Geometry::of(frame, part).expect("a solved frame has sound members");
+        let turn = self.member_axes[member] * geometry.axes.transpose();
+        let loads = turned_loads(case, member, &geometry, &turn, self.last().load_factor);
+        part.section_forces(at, geometry.length, &self.member_ends[member], &loads)
+    }
+}
+
+/// The loads along a member at a load factor, along its local axes once turned by `turn`.
+fn turned_loads(
+    case: &LoadCase,
+    member: usize,
+    geometry: &Geometry,
+    turn: &Matrix3<f64>,
+    load_factor: f64,
+) -> Vec<Action> {
+    let turn = turn * load_factor;
+    let (_, loads) = split_actions(local_actions(case, member, geometry));
+    let turned = |action| match action {
+        Action::Point { at, load } => Action::Point {
+            at,
+            load: stack(
+                turn * load.fixed_rows::<3>(0),
+                turn * load.fixed_rows::<3>(3),
+            ),
+        },
+        Action::Line { stretch, force } => Action::Line {
+            stretch,
+            force: force.map(|f| turn * f),
+        },
+        stress_free => stress_free,
+    };
+    loads.into_iter().map(turned).collect()
+}
+
+/// Follows equilibrium from the unloaded frame, with large displacements and rotations and
+/// small strains.
+///
+/// Newton's iteration in steps. With [`Follow::Path`] the load factor is one more unknown
+/// and corrections stay at right angles to the step, by two solutions on one factor:
+///
+/// ```text
+/// K δr = g    K δp = p    δ = δr + δλ δp    t · δ = 0  →  δλ = −(t · δr) / (t · δp)
+/// ```
+///
+/// with `g` the unbalanced forces, `p` the loads per load factor, and `t` the direction of
+/// the step, the tangent of the path; it never turns back on the step before. Loads keep their
+/// direction; loads along members act through their nodal loads in the first place.
+/// Steps are halved where Newton fails and grow where it is easy.
+///
+/// Source: Ramm, in *Nonlinear Finite Element Analysis in Structural Mechanics* (1981)
+/// 63–89 (from memory).
+///
+/// # Errors
+/// Those of [`solve`](super::solve), and [`SolveError::NoEquilibrium`] where none is found
+/// near the last state.
+pub fn follow_path(
+    frame: &Frame,
+    case: &LoadCase,
+    options: &PathOptions,
+) -> Result<LoadPath, SolveError> {
+    let equilibrium = Equilibrium::new(frame, case)?;
+    equilibrium.equations.sound_factor()?;
+    let mut walk = Walk {
+        forces: equilibrium.room(),
+        equilibrium,
+        options,
+    };
+    let state = State::start(frame.nodes.len());
+    let mut here = walk.arrive(state, vec![], None);
+    let mut states = vec![here.record.clone()];
+    let mut limit_points = Vec::new();
+    let first = options.load_factors[1] / (options.steps as f64 * here.direction.load_factor);
+    let mut length = first;
+    let end = loop {
+        if states.len() > options.most_states {
+            break PathEnd::States;
+        }
+        let Some(next) = walk.step(&here, length) else {
+            length /= 2.0;
+            if length < SHORTEST_SHARE * first {
+                return Err(SolveError::NoEquilibrium {
+                    case: case.name.clone(),
+                    load_factor: here.state.load_factor,
+                });
+            }
+            continue;
+        };
+        // The last step ends on the load factor asked for.
+        let [lowest, highest] = options.load_factors;
+        let target = next.state.load_factor.clamp(lowest, highest);
+        let beyond = next.state.load_factor != target;
+        let next = match beyond {
+            true => walk.locate(&here, next, length, |place| place.state.load_factor - target),
+            false => next,
+        };
+        if here.direction.load_factor * next.direction.load_factor < 0.0 {
+            let turn = walk.locate(&here, next.clone(), length, |place| place.direction.load_factor);
+            limit_points.push(turn.record);
+        }
+        states.push(next.record.clone());
+        here = next;
+        // Within rounding of a step.
+        if beyond || here.state.load_factor >= highest - 1e-12 * highest.abs() {
+            break PathEnd::LoadFactor;
+        }
+        let moved = here.state.poses.iter().map(|pose| pose.displacement.norm());
+        if moved.fold(0.0, f64::max) >= options.largest_displacement {
+            break PathEnd::Displacement;
+        }
+        if here.record.unbalanced.len() <= EASY_CORRECTIONS {
+            length = (length * 1.5).min(first * options.growth);
+        } else if here.record.unbalanced.len() > EASY_CORRECTIONS + 3 {
+            length /= 1.5;
+        }
+        if options.follow == Follow::Load {
+            length = length.min(highest - here.state.load_factor);
+        }
+    };
+    Ok(walk.finish(&here, states, limit_points, end))
+}
+
+/// A state on the path and the way on from there.
+#[derive(Clone)]
+struct Place {
+    state: State,
+    direction: Direction,
+    record: PathState,
+}
+
+/// Following a path.
+struct Walk<'a> {
+    equilibrium: Equilibrium<'a>,
+    options: &'a PathOptions,
+    forces: Forces,
+}
+
+impl Walk<'_> {
+    /// A place from a state in equilibrium: its record, and the direction on from it.
+    fn arrive(&mut self, state: State, unbalanced: Vec<f64>, back: Option<&Direction>) -> Place {
+        let equilibrium = &self.equilibrium;
+        equilibrium.evaluate(&state, &mut self.forces);
+        let (factor, pivots) = equilibrium.tangent(&state, &self.forces).factor();
+        let motions = equilibrium.motions_per_load(&state, &self.forces, &factor);
+        let mut direction = Direction {
+            motions,
+            load_factor: 1.0,
+        };
+        if self.options.follow == Follow::Path {
+            let length = equilibrium
+                .product(&direction.motions, &direction.motions)
+                .sqrt();
+            let onward = back.map_or(1.0, |back| {
+                equilibrium
+                    .product(&back.motions, &direction.motions)
+                    .signum()
+            });
+            direction.load_factor = onward / length;
+            for motion in &mut direction.motions {
+                *motion *= onward / length;
+            }
+        }
+        let record = PathState {
+            load_factor: state.load_factor,
+            displacements: state
+                .poses
+                .iter()
+                .map(|pose| stack(pose.displacement, pose.rotation_vector))
+                .collect(),
+            reactions: equilibrium.reactions(&state, &self.forces),
+            energy: equilibrium.energy(&state, &self.forces),
+            negative: pivots.negative,
+            unbalanced,
+        };
+        Place {
+            state,
+            direction,
+            record,
+        }
+    }
+
+    /// A step of the given length along the direction of a place, corrected.
+    fn step(&mut self, from: &Place, length: f64) -> Option<Place> {
+        let equilibrium = &self.equilibrium;
+        let along = &from.direction;
+        let mut state = from.state.clone();
+        state.advance(along, length);
+        let mut unbalanced = Vec::new();
+        for _ in 0..=MOST_CORRECTIONS {
+            equilibrium.evaluate(&state, &mut self.forces);
+            let forces = &self.forces;
+            let left = equilibrium.largest_unbalanced(forces);
+            unbalanced.push(left / forces.acting.max(f64::MIN_POSITIVE));
+            if !left.is_finite() {
+                return None;
+            }
+            if left <= self.options.tolerance * forces.acting + 100.0 * forces.rounding {
+                return Some(self.arrive(state, unbalanced, Some(along)));
+            }
+            let (factor, _) = equilibrium.tangent(&state, forces).factor();
+            let mut correction = Direction {
+                motions: equilibrium.motions(&factor, &forces.unbalanced),
+                load_factor: 0.0,
+            };
+            if self.options.follow == Follow::Path {
+                let per_load = equilibrium.motions_per_load(&state, forces, &factor);
+                correction.load_factor = -equilibrium.product(&along.motions, &correction.motions)
+                    / equilibrium.product(&along.motions, &per_load);
+                for (motion, share) in correction.motions.iter_mut().zip(&per_load) {
+                    *motion += share * correction.load_factor;
+                }
+            }
+            state.advance(&correction, 1.0);
+        }
+        None
+    }
+
+    /// The place along a step where `value` is zero, having changed its sign: by false
+    /// position, the bracket's idle end halved in weight (Illinois).
+    fn locate(
+        &mut self,
+        from: &Place,
+        reached: Place,
+        length: f64,
+        value: impl Fn(&Place) -> f64,
+    ) -> Place {
+        let (mut low, mut high) = (0.0, length);
+        let (mut at_low, mut at_high) = (value(from), value(&reached));
+        let size = at_low.abs().max(at_high.abs());
+        let mut best = reached;
+        for _ in 0..MOST_TRIES {
+            let middle = (low * at_high - high * at_low) / (at_high - at_low);
+            let Some(place) = self.step(from, middle) else {
+                break;
+            };
+            let at = value(&place);
+            best = place;
+            if at.abs() <= 1e-12 * size || high - low <= 1e-12 * length {
+                break;
+            }
+            if at * at_high < 0.0 {
+                (low, at_low) = (high, at_high);
+            } else {
+                at_low /= 2.0;
+            }
+            (high, at_high) = (middle, at);
+        }
+        best
+    }
+
+    fn finish(
+        mut self,
+        last: &Place,
+        states: Vec<PathState>,
+        limit_points: Vec<PathState>,
+        end: PathEnd,
+    ) -> LoadPath {
+        self.equilibrium.evaluate(&last.state, &mut self.forces);
+        let equations = &self.equilibrium.equations;
+        let (frame, case) = (equations.frame, self.equilibrium.case);
+        let responses = &self.forces.responses;
+        let (members, couplings) = responses.split_at(frame.members.len());
+        let member_axes: Vec<Matrix3<f64>> = members
+            .iter()
+            .map(|response| response.axes.transpose())
+            .collect();
+        // What the loads along a member put on its end when both ends are held.
+        let held = |index: usize| -> Vector6<f64> {
+            let geometry = &equations.geometries[index];
+            let turn = member_axes[index] * geometry.axes.transpose();
+            let loads = turned_loads(case, index, geometry, &turn, last.state.load_factor);
+            let member = &frame.members[index];
+            match (loads.is_empty(), member.stiffness(geometry)) {
+                (false, Ok(stiffness)) => stiffness * member.load(geometry, &loads).free_motion,
+                _ => Vector6::zeros(),
+            }
+        };
+        let member_ends = members
+            .iter()
+            .enumerate()
+            .map(|(index, response)| response.local - held(index))
+            .collect();
+        let coupling_forces = couplings
+            .iter()
+            .zip(&frame.couplings)
+            .map(|(response, coupling)| {
+                let local = &response.local;
+                stack(
+                    coupling.axes.tr_mul(&local.fixed_rows::<3>(0)),
+                    coupling.axes.tr_mul(&local.fixed_rows::<3>(3)),
+                )
+            })
+            .collect();
+        LoadPath {
+            name: case.name.clone(),
+            states,
+            limit_points,
+            end,
+            member_axes,
+            member_ends,
+            coupling_forces,
+        }
+    }
+}
