@@ -63,8 +63,7 @@ impl Pose {
         self.displacement += step.fixed_rows::<3>(0);
         let spin = step.fixed_rows::<3>(3).into_owned();
         self.rotation = rotation_matrix(&spin) * self.rotation;
-        self.rotation_vector =
-            rotation_vector_near(&self.rotation, &(self.rotation_vector + spin));
+        self.rotation_vector = rotation_vector_near(&self.rotation, &(self.rotation_vector + spin));
     }
 }
 
@@ -383,9 +382,13 @@ impl Placed {
         for e in 0..2 {
             let from = 3 * e + 1;
             b.fixed_view_mut::<3, 12>(from, 0).copy_from(&relative[e]);
-            by_spin.fixed_view_mut::<3, 3>(from, from).copy_from(&rates[e]);
+            by_spin
+                .fixed_view_mut::<3, 3>(from, from)
+                .copy_from(&rates[e]);
             let gradient = vector_rate_gradient(&turned[e], &conjugate[e]) * rates[e];
-            k_spin.fixed_view_mut::<3, 3>(from, from).copy_from(&gradient);
+            k_spin
+                .fixed_view_mut::<3, 3>(from, from)
+                .copy_from(&gradient);
         }
         k_spin += by_spin.tr_mul(&(k * by_spin));
 
@@ -399,8 +402,8 @@ impl Placed {
         let lean_rates = [0, 1].map(|e| -self.leans[e].cross_matrix() * relative[e]);
         let mean_rate = (lean_rates[0] + lean_rates[1]) / 2.0;
         let slant_rate = (mean_rate.row(0) - mean_rate.row(1) * slant) / mean.y;
-        let mut turning = about_y.transpose() * slant_rate
-            - about_y.transpose() * stretch * (slant / l);
+        let mut turning =
+            about_y.transpose() * slant_rate - about_y.transpose() * stretch * (slant / l);
         for (end, rate) in lean_rates.iter().enumerate() {
             let from = 6 * end + 3;
             let shrink = mean_rate.row(1) / mean.y;
@@ -488,7 +491,9 @@ impl Link {
             ..*self
         };
         let at_points = held.at_points(&Vector6::zeros(), force);
-        at_points.on_nodes(&Matrix3::identity(), &self.levers).tangent
+        at_points
+            .on_nodes(&Matrix3::identity(), &self.levers)
+            .tangent
     }
 
     /// `δv = B δq`, `f = Bᵀ s`, `δf = Bᵀ C B δq + δBᵀ s + δωi × f`, axes of the first body.
@@ -500,7 +505,8 @@ impl Link {
         let mut b = SMatrix::<f64, 6, 12>::zeros();
         let one = Matrix3::identity();
         b.fixed_view_mut::<3, 3>(0, 0).copy_from(&-one);
-        b.fixed_view_mut::<3, 3>(0, 3).copy_from(&gap.cross_matrix());
+        b.fixed_view_mut::<3, 3>(0, 3)
+            .copy_from(&gap.cross_matrix());
         b.fixed_view_mut::<3, 3>(0, 6).copy_from(&one);
         b.fixed_view_mut::<3, 3>(3, 3).copy_from(&-rate);
         b.fixed_view_mut::<3, 3>(3, 9).copy_from(&rate);
@@ -578,9 +584,8 @@ mod tests {
         }
 
         fn link(&mut self) -> Link {
-            let half = Matrix6::from_fn(|i, k| {
-                self.next() * 20.0 + if i == k { 60.0 } else { 0.0 }
-            });
+            let half =
+                Matrix6::from_fn(|i, k| self.next() * 20.0 + if i == k { 60.0 } else { 0.0 });
             Link {
                 nodes: [0, 1],
                 levers: [self.vector(4.0), self.vector(4.0)],
@@ -612,17 +617,20 @@ mod tests {
         let h = 1e-5;
         let here = respond(poses);
         for k in 0..12 {
-            let (ahead, behind) = (
-                respond(&moved(poses, k, h)),
-                respond(&moved(poses, k, -h)),
-            );
+            let (ahead, behind) = (respond(&moved(poses, k, h)), respond(&moved(poses, k, -h)));
             let force = (ahead.energy - behind.energy) / (2.0 * h);
             let scale = here.force.amax();
-            assert!((force - here.force[k]).abs() < 1e-6 * scale, "{what}: force {k}");
+            assert!(
+                (force - here.force[k]).abs() < 1e-6 * scale,
+                "{what}: force {k}"
+            );
             let slope = (ahead.force - behind.force) / (2.0 * h);
             let apart = (slope - here.tangent.column(k)).amax();
             let scale = here.tangent.amax();
-            assert!(apart < 1e-7 * scale, "{what}: tangent column {k} off by {apart:e}");
+            assert!(
+                apart < 1e-7 * scale,
+                "{what}: tangent column {k} off by {apart:e}"
+            );
         }
     }
 
@@ -677,7 +685,13 @@ mod tests {
             shear: 4e3,
         };
         let section = Section::circle(3.0, 0.3).without_shear();
-        frame.add_member("m", [a, b], Vector3::z(), moduli, Profile::Prismatic(section));
+        frame.add_member(
+            "m",
+            [a, b],
+            Vector3::z(),
+            moduli,
+            Profile::Prismatic(section),
+        );
         let geometry = Geometry::of(&frame, &frame.members[0]).expect("sound");
         let beam = Beam::new(&frame.members[0], &geometry, Vector6::zeros()).expect("sound");
         for (near, far) in [(2, 5), (3, 6)] {

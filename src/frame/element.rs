@@ -17,7 +17,7 @@ use std::ops::Add;
 use nalgebra::{Cholesky, Matrix2, Matrix3, Matrix6, Vector2, Vector3, Vector6};
 
 use super::quadrature::lobatto;
-use super::{Coupling, Frame, Law, LoadAxes, LoadCase, Member, MemberAction, Moduli, Profile};
+use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Moduli, Profile};
 use crate::section::Section;
 
 /// Force and moment on a cut, local axes: N, N·mm. See the [module](super) for signs.
@@ -82,6 +82,9 @@ pub(crate) struct Link {
     pub levers: [Vector3<f64>; 2],
     /// Global axes.
     pub stiffness: Matrix6<f64>,
+    /// Force of the second body on it when nothing has moved, global axes. Nothing but for
+    /// a law that is not linear, which is its tangent here.
+    pub offset: Vector6<f64>,
 }
 
 /// `G(d)`: carries the motion of a node to a point of its body at `d` from it.
@@ -102,8 +105,20 @@ impl Link {
 
     /// Relative motion of the two bodies at the link's point, global axes.
     pub fn motion(&self, displacements: &[Vector6<f64>]) -> Vector6<f64> {
-        let [i, j] = self.nodes;
-        carry(&self.levers[1]) * displacements[j] - carry(&self.levers[0]) * displacements[i]
+        let at_point = |k: usize| {
+            let node = &displacements[self.nodes[k]];
+            let turn = node.fixed_rows::<3>(3).into_owned();
+            let moved = node.fixed_rows::<3>(0) + turn.cross(&self.levers[k]);
+            stack(moved, turn)
+        };
+        at_point(1) - at_point(0)
+    }
+
+    /// A force at the link's point, reduced to its first (0) or second (1) node.
+    pub fn on_node(&self, which: usize, force: &Vector6<f64>) -> Vector6<f64> {
+        let push = force.fixed_rows::<3>(0).into_owned();
+        let moment = force.fixed_rows::<3>(3) + self.levers[which].cross(&push);
+        stack(push, moment)
     }
 }
 
@@ -173,17 +188,35 @@ fn turn_to_global(local: &Matrix6<f64>, axes: &Matrix3<f64>) -> Matrix6<f64> {
 }
 
 impl Coupling {
-    /// The coupling as a link in global axes.
+    /// The coupling as a link in global axes; a law that is not linear gives nothing yet.
     pub(crate) fn link(&self, frame: &Frame) -> Link {
-        let law = match &self.law {
-            Law::Springs(springs) => Matrix6::from_diagonal(&Vector6::from(*springs)),
-            Law::Stiffness(stiffness) => **stiffness,
-        };
         Link {
             nodes: self.nodes,
             levers: self.nodes.map(|node| self.at - frame.nodes[node].position),
-            stiffness: turn_to_global(&law, &self.axes.transpose()),
+            stiffness: self.stiffness_to_global(&self.law.linear_stiffness()),
+            offset: Vector6::zeros(),
         }
+    }
+
+    /// Turns a stiffness from the coupling's axes to global ones.
+    pub(crate) fn stiffness_to_global(&self, local: &Matrix6<f64>) -> Matrix6<f64> {
+        turn_to_global(local, &self.axes.transpose())
+    }
+
+    /// Turns motions or forces from global axes to the coupling's.
+    pub(crate) fn to_local(&self, global: &Vector6<f64>) -> Vector6<f64> {
+        stack(
+            self.axes.tr_mul(&global.fixed_rows::<3>(0)),
+            self.axes.tr_mul(&global.fixed_rows::<3>(3)),
+        )
+    }
+
+    /// The reverse of [`Coupling::to_local`].
+    pub(crate) fn to_global(&self, local: &Vector6<f64>) -> Vector6<f64> {
+        stack(
+            self.axes * local.fixed_rows::<3>(0),
+            self.axes * local.fixed_rows::<3>(3),
+        )
     }
 }
 
@@ -194,6 +227,7 @@ impl Member {
             nodes: self.nodes,
             levers: geometry.levers,
             stiffness: turn_to_global(&self.stiffness(geometry)?, &geometry.axes),
+            offset: Vector6::zeros(),
         })
     }
 

@@ -5,9 +5,10 @@ use nalgebra::{Matrix3, Matrix6, Vector6};
 use super::corotational::{Beam, Pose, Response, symmetric_blocks};
 use super::element::{Action, carry, local_actions, stack};
 use super::envelope::{Envelope, Factor};
+use super::equations::{Equations, larger, magnitude};
 use super::error::SolveError;
 use super::rotation::{vector_rate, vector_rate_gradient};
-use super::solve::{Equations, check_case, larger, magnitude};
+use super::sound::check_case;
 use super::{Frame, LoadCase, Support};
 
 /// A frame and a load case turned into co-rotational links and dead loads.
@@ -92,12 +93,11 @@ impl<'a> Equilibrium<'a> {
             let geometry = &equations.geometries[index];
             let (free, loads) = split_actions(local_actions(case, index, geometry));
             let stress_free = member.load(geometry, &free).free_motion;
-            let beam = Beam::new(member, geometry, stress_free).map_err(|rule| {
-                SolveError::Unsound {
+            let beam =
+                Beam::new(member, geometry, stress_free).map_err(|rule| SolveError::Unsound {
                     part: format!("member '{}'", member.name),
                     rule,
-                }
-            })?;
+                })?;
             beams.push(beam);
             if !loads.is_empty() {
                 let link = &equations.links[index];
@@ -181,9 +181,7 @@ impl<'a> Equilibrium<'a> {
         let turning = rate.tr_mul(&(Matrix3::from_diagonal(&stiffness) * rate))
             + vector_rate_gradient(&theta, &stiffness.component_mul(&theta)) * rate;
         let symmetric = (turning + turning.transpose()) * 0.5;
-        tangent
-            .fixed_view_mut::<3, 3>(3, 3)
-            .copy_from(&symmetric);
+        tangent.fixed_view_mut::<3, 3>(3, 3).copy_from(&symmetric);
         tangent
     }
 
@@ -268,9 +266,11 @@ impl<'a> Equilibrium<'a> {
 
     /// Largest unbalanced force on a free degree of freedom.
     pub fn largest_unbalanced(&self, forces: &Forces) -> f64 {
-        let parts = forces.unbalanced.iter().enumerate().map(|(node, force)| {
-            magnitude(&self.equations.free_part(node, force), self.size)
-        });
+        let parts = forces
+            .unbalanced
+            .iter()
+            .enumerate()
+            .map(|(node, force)| magnitude(&self.equations.free_part(node, force), self.size));
         parts.fold(0.0, larger)
     }
 

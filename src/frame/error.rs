@@ -32,6 +32,26 @@ pub enum SolveError {
         /// What is allowed.
         limit: f64,
     },
+    /// Contact or friction did not settle.
+    Unsettled {
+        /// Load case.
+        case: String,
+        /// The coupling that changes most from one iteration to the next.
+        coupling: String,
+        /// Iterations spent on the smallest step.
+        iterations: usize,
+        /// What is left unbalanced, as a share of the forces that act.
+        residual: f64,
+    },
+    /// Nothing but contact without friction holds a part where it is.
+    Undetermined {
+        /// Load case.
+        case: String,
+        /// Name of the node that could move most.
+        node: String,
+        /// How it could move, in words.
+        motion: &'static str,
+    },
     /// No equilibrium was found beyond a load factor.
     NoEquilibrium {
         /// Load case.
@@ -85,6 +105,23 @@ impl fmt::Display for SolveError {
                 f,
                 "load case '{case}': the solution leaves {residual:.1e} of the forces unbalanced \
                  (limit {limit:.0e}); stiffnesses may differ by too many powers of ten"
+            ),
+            SolveError::Unsettled {
+                case,
+                coupling,
+                iterations,
+                residual,
+            } => write!(
+                f,
+                "load case '{case}': coupling '{coupling}' does not settle in {iterations} iterations \
+                 ({residual:.1e} of the forces unbalanced): the parts may be pushed out of contact \
+                 for good, or stops may contradict each other"
+            ),
+            SolveError::Undetermined { case, node, motion } => write!(
+                f,
+                "load case '{case}': nothing but contact without friction keeps node '{node}' from \
+                 starting to {motion}, so where it rests is undetermined: a friction coefficient, a \
+                 stop or a weak spring is missing"
             ),
             SolveError::NoEquilibrium { case, load_factor } => write!(
                 f,

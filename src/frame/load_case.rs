@@ -13,6 +13,8 @@ pub struct LoadCase {
     pub members: Vec<MemberLoad>,
     /// Prescribed movements of held degrees of freedom.
     pub movements: Vec<Movement>,
+    /// Prescribed movements inside couplings.
+    pub tightenings: Vec<Tightening>,
 }
 
 /// A force and a moment on a node, global axes.
@@ -90,6 +92,18 @@ pub struct Movement {
     pub value: f64,
 }
 
+/// A prescribed movement inside a coupling: its law answers to the relative motion less
+/// this travel, as when a nut is turned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tightening {
+    /// The coupling.
+    pub coupling: usize,
+    /// Its local axis: 0 to 2 along, 3 to 5 about `x`, `y`, `z`.
+    pub axis: usize,
+    /// How far, mm or rad; positive moves the second body ahead.
+    pub travel: f64,
+}
+
 impl LoadCase {
     /// An empty load case.
     pub fn named(name: impl Into<String>) -> Self {
@@ -131,6 +145,16 @@ impl LoadCase {
             node,
             freedom,
             value,
+        });
+        self
+    }
+
+    /// Adds a prescribed movement inside a coupling.
+    pub fn with_tightening(mut self, coupling: usize, axis: usize, travel: f64) -> Self {
+        self.tightenings.push(Tightening {
+            coupling,
+            axis,
+            travel,
         });
         self
     }

@@ -1,11 +1,10 @@
 //! Names the part of a frame that nothing holds.
 
-use nalgebra::{Vector3, Vector6};
+use nalgebra::Vector6;
 
-use super::LoadCase;
 use super::envelope::{Factor, Pivots};
+use super::equations::{Equations, Loading};
 use super::error::SolveError;
-use super::solve::Equations;
 
 /// A pivot below this share of its diagonal entry is looked at twice: with long levers
 /// rounding lifts the pivot of a mechanism to 6e-8 (measured on random cut chains).
@@ -31,13 +30,18 @@ pub(crate) fn hides_mechanism(equations: &Equations, factor: &Factor, pivots: &P
         return false;
     }
     let size = equations.size();
-    let probe = (0..equations.order.len()).fold(LoadCase::named("probe"), |case, node| {
-        let uneven = |i: usize| 1.0 + (0.618 * (6 * node + i) as f64).fract();
-        let force = Vector3::from_fn(|i, _| uneven(i));
-        let moment = Vector3::from_fn(|i, _| size * uneven(i + 3));
-        case.with_load(node, force, moment)
-    });
-    match equations.solve_case(&probe, factor) {
+    let nodes = equations.frame.nodes.len();
+    let probe = Loading {
+        nodal: (0..nodes)
+            .map(|node| {
+                let uneven = |i: usize| 1.0 + (0.618 * (6 * node + i) as f64).fract();
+                Vector6::from_fn(|i, _| if i < 3 { uneven(i) } else { size * uneven(i) })
+            })
+            .collect(),
+        free_motions: vec![None; equations.links.len()],
+        movements: vec![Vector6::zeros(); nodes],
+    };
+    match equations.solve_case("probe", &probe, factor) {
         Err(SolveError::Inaccurate { residual, .. }) => residual.is_nan() || residual > PROBE_LIMIT,
         _ => false,
     }

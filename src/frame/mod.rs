@@ -5,7 +5,7 @@
 //! ```text
 //! node      a point with 3 displacements and 3 rotations
 //! member    a 3D beam between two nodes, its ends joined to them by rigid arms
-//! coupling  a linear law between two nodes, acting at a point that may lie off both
+//! coupling  a law between two nodes, acting at a point that may lie off both: springs, contact, friction
 //! support   fixed or sprung degrees of freedom of a node, in global axes
 //! load      forces, moments, movements and stress-free strains, grouped in load cases
 //! ```
@@ -38,11 +38,14 @@
 //! assert!((solution.cases[0].displacement(tip).z - deflection).abs() < 1e-9);
 //! ```
 
+mod contact;
 mod corotational;
 mod element;
 mod envelope;
+mod equations;
 mod equilibrium;
 mod error;
+mod law;
 mod load_case;
 mod mechanism;
 mod order;
@@ -51,20 +54,25 @@ mod quadrature;
 mod rotation;
 mod solution;
 mod solve;
+mod sound;
 mod sparse;
 
+pub use contact::{Effort, Settled, Stage, settle};
 pub use element::SectionForces;
 pub use envelope::{Envelope, Factor, Pivots};
 pub use error::SolveError;
-pub use load_case::{LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, NodalLoad};
+pub use law::{AxisLaw, Law, Shape, Status, Touch};
+pub use load_case::{
+    LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, NodalLoad, Tightening,
+};
 pub use path::{Follow, LoadPath, PathEnd, PathOptions, PathState, follow_path};
 pub use quadrature::lobatto;
 pub use rotation::{rotation_matrix, rotation_vector};
-pub use solution::{CaseSolution, Checks, Solution};
+pub use solution::{CaseSolution, Checks, Solution, TouchState};
 pub use solve::{assemble, solve};
 pub use sparse::assemble_sparse;
 
-use nalgebra::{Matrix3, Matrix6, Vector3};
+use nalgebra::{Matrix3, Vector3};
 
 use crate::material::Material;
 use crate::section::Section;
@@ -127,7 +135,7 @@ pub struct Member {
     pub profile: Profile,
 }
 
-/// A linear law between two nodes, acting on the relative motion of two bodies at one
+/// A law between two nodes, acting on the relative motion of two bodies at one
 /// point to which both are joined rigidly.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Coupling {
@@ -141,15 +149,6 @@ pub struct Coupling {
     pub axes: Matrix3<f64>,
     /// The law along its axes.
     pub law: Law,
-}
-
-/// What a coupling does along its local axes.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Law {
-    /// One linear spring per axis: three in N/mm, three in N·mm/rad.
-    Springs([f64; 6]),
-    /// A full symmetric stiffness; forces N, moments N·mm.
-    Stiffness(Box<Matrix6<f64>>),
 }
 
 /// Fixed or sprung degrees of freedom of a node, in global axes.

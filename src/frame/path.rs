@@ -241,11 +241,15 @@ pub fn follow_path(
         let target = next.state.load_factor.clamp(lowest, highest);
         let beyond = next.state.load_factor != target;
         let next = match beyond {
-            true => walk.locate(&here, next, length, |place| place.state.load_factor - target),
+            true => walk.locate(&here, next, length, |place| {
+                place.state.load_factor - target
+            }),
             false => next,
         };
         if here.direction.load_factor * next.direction.load_factor < 0.0 {
-            let turn = walk.locate(&here, next.clone(), length, |place| place.direction.load_factor);
+            let turn = walk.locate(&here, next.clone(), length, |place| {
+                place.direction.load_factor
+            });
             limit_points.push(turn.record);
         }
         states.push(next.record.clone());

@@ -3,7 +3,7 @@
 use nalgebra::{Vector3, Vector6};
 
 use super::element::{Geometry, SectionForces, carry, local_actions};
-use super::{Frame, LoadCase};
+use super::{Frame, LoadCase, Status};
 
 /// The solution of a frame under all its load cases.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,6 +40,21 @@ pub struct CaseSolution {
     /// Resultant of all loads and reactions over the largest force that acts, or
     /// would act if nothing gave way.
     pub imbalance: f64,
+    /// How each coupling whose law is not linear ended, in frame order.
+    pub touches: Vec<TouchState>,
+}
+
+/// How a coupling whose law is not linear ended.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TouchState {
+    /// The coupling.
+    pub coupling: usize,
+    /// Whether its bodies touch, and slide.
+    pub status: Status,
+    /// Force with which they press on each other, N.
+    pub pressure: f64,
+    /// How far they have slid (or a grip has stripped) since the beginning, mm.
+    pub slid: f64,
 }
 
 impl CaseSolution {

@@ -3,8 +3,8 @@
 use nalgebra_sparse::{CooMatrix, CscMatrix};
 
 use super::Frame;
+use super::equations::Equations;
 use super::error::SolveError;
-use super::solve::Equations;
 
 /// The full symmetric stiffness matrix of a frame, with held degrees of freedom decoupled,
 /// in the frame's own node numbering: row `6 × node + freedom`.

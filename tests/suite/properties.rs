@@ -103,6 +103,7 @@ fn strain_energy(frame: &Frame, case: &LoadCase, solution: &CaseSolution) -> f64
             let law = match &part.law {
                 Law::Springs(springs) => Matrix6::from_diagonal(&Vector6::from(*springs)),
                 Law::Stiffness(law) => **law,
+                other => unreachable!("the sampler makes no {other:?}"),
             };
             force.dot(&law.lu().solve(force).expect("a law without a free axis"))
         });
@@ -249,6 +250,7 @@ fn superposition_and_scaling() {
             match &mut coupling.law {
                 Law::Springs(springs) => springs.iter_mut().for_each(|k| *k *= 2.0),
                 Law::Stiffness(law) => **law *= 2.0,
+                other => unreachable!("the sampler makes no {other:?}"),
             }
         }
         for support in &mut stiff.supports {

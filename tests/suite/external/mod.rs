@@ -8,6 +8,7 @@ mod anatomy;
 mod beams;
 mod benchmarks;
 mod constructs;
+mod contact;
 mod curved;
 mod elastic_foundation;
 mod materials;

@@ -1,0 +1,413 @@
+//! A frame as equations: links, numbering, matrix, and the balance of its nodes.
+
+use nalgebra::{Matrix6, Vector3, Vector6};
+
+use super::element::{Geometry, Link, MemberLoading, carry, local_actions, stack};
+use super::envelope::{Envelope, Factor, Pivots};
+use super::error::SolveError;
+use super::mechanism::{hides_mechanism, name_mechanism};
+use super::order::node_order;
+use super::solution::CaseSolution;
+use super::sound;
+use super::{Frame, LoadCase, Support};
+
+/// A pivot smaller than this share of its diagonal entry means that nothing resists some
+/// motion; very slender sound frames leave at least 2e-8 (measured on random frames). A
+/// mechanism may leave more: see [`hides_mechanism`].
+pub(crate) const PIVOT_LIMIT: f64 = 1e-11;
+
+/// A frame turned into links, with its numbering.
+pub(crate) struct Equations<'a> {
+    pub frame: &'a Frame,
+    pub held: Vec<[bool; 6]>,
+    /// Members first, then couplings.
+    pub links: Vec<Link>,
+    pub geometries: Vec<Geometry>,
+    /// `order[position] = node`.
+    pub order: Vec<usize>,
+    /// `position[node]`.
+    pub position: Vec<usize>,
+    /// Largest extent of the frame, mm.
+    size: f64,
+}
+
+/// What acts on the equations.
+#[derive(Clone)]
+pub(crate) struct Loading {
+    /// Forces and moments on the nodes, loads along members reduced to their first nodes.
+    pub nodal: Vec<Vector6<f64>>,
+    /// What each link would move by if its second body were free, where not nothing; global axes.
+    pub free_motions: Vec<Option<Vector6<f64>>>,
+    /// Prescribed movements of held degrees of freedom.
+    pub movements: Vec<Vector6<f64>>,
+}
+
+impl Loading {
+    /// A share of the way from one loading to another.
+    pub fn between(from: &Loading, to: &Loading, share: f64) -> Self {
+        let mix = |a: &Vector6<f64>, b: &Vector6<f64>| a + (b - a) * share;
+        let mix_all = |a: &[Vector6<f64>], b: &[Vector6<f64>]| -> Vec<Vector6<f64>> {
+            a.iter().zip(b).map(|(a, b)| mix(a, b)).collect()
+        };
+        let nothing = Vector6::zeros();
+        Loading {
+            nodal: mix_all(&from.nodal, &to.nodal),
+            movements: mix_all(&from.movements, &to.movements),
+            free_motions: from
+                .free_motions
+                .iter()
+                .zip(&to.free_motions)
+                .map(|(a, b)| match (a, b) {
+                    (None, None) => None,
+                    (a, b) => Some(mix(
+                        a.as_ref().unwrap_or(&nothing),
+                        b.as_ref().unwrap_or(&nothing),
+                    )),
+                })
+                .collect(),
+        }
+    }
+}
+
+/// Forces on nodes, with the size of what was added up to get them.
+pub(crate) struct Balance {
+    /// Applied forces less internal ones.
+    pub unbalanced: Vec<Vector6<f64>>,
+    /// Largest force and moment (as force × frame size) among those that act.
+    pub acting: f64,
+}
+
+impl<'a> Equations<'a> {
+    pub fn new(frame: &'a Frame) -> Result<Self, SolveError> {
+        sound::check_frame(frame)?;
+        let held = frame.held();
+        let mut geometries = Vec::with_capacity(frame.members.len());
+        let mut links = Vec::with_capacity(frame.members.len() + frame.couplings.len());
+        for member in &frame.members {
+            let unsound = |rule| SolveError::Unsound {
+                part: format!("member '{}'", member.name),
+                rule,
+            };
+            let geometry = Geometry::of(frame, member).map_err(unsound)?;
+            links.push(member.link(&geometry).map_err(unsound)?);
+            geometries.push(geometry);
+        }
+        links.extend(frame.couplings.iter().map(|coupling| coupling.link(frame)));
+
+        // A node held altogether has no equations left that another could meet.
+        let grounded = |node: usize| held[node] == [true; 6];
+        let joints = links
+            .iter()
+            .map(|link| link.nodes)
+            .filter(|nodes| !nodes.iter().any(|&node| grounded(node)));
+        let order = node_order(frame.nodes.len(), joints);
+        let mut position = vec![0; order.len()];
+        for (place, &node) in order.iter().enumerate() {
+            position[node] = place;
+        }
+        Ok(Equations {
+            frame,
+            held,
+            links,
+            geometries,
+            order,
+            position,
+            size: extent(frame),
+        })
+    }
+
+    /// Factors the stiffness matrix, or names what nothing resists.
+    pub fn sound_factor(&self) -> Result<(Factor, Pivots), SolveError> {
+        let (factor, pivots) = self.envelope().factor();
+        if pivots.smallest_ratio < PIVOT_LIMIT || hides_mechanism(self, &factor, &pivots) {
+            return Err(name_mechanism(self, &pivots));
+        }
+        Ok((factor, pivots))
+    }
+
+    /// The stiffness matrix, with held degrees of freedom decoupled.
+    pub fn envelope(&self) -> Envelope {
+        let springs = |support: &Support| Matrix6::from_diagonal(&support.springs.into());
+        self.gather(|index| self.links[index].blocks(), springs)
+    }
+
+    /// A matrix with the pattern of the stiffness matrix, held degrees of freedom decoupled.
+    ///
+    /// * `blocks`: `ii`, `ij`, `jj` of each link
+    /// * `springs`: what a support adds to its node
+    pub fn gather(
+        &self,
+        blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
+        springs: impl Fn(&Support) -> Matrix6<f64>,
+    ) -> Envelope {
+        let grounded = |node: usize| self.held[node] == [true; 6];
+        let mut first: Vec<usize> = (0..self.order.len()).collect();
+        for link in &self.links {
+            if !link.nodes.iter().any(|&node| grounded(node)) {
+                let [a, b] = link.nodes.map(|node| self.position[node]);
+                let row = a.max(b);
+                first[row] = first[row].min(a.min(b));
+            }
+        }
+        let mut envelope = Envelope::zeros(first);
+        for (index, link) in self.links.iter().enumerate() {
+            let [ii, ij, jj] = blocks(index);
+            let [i, j] = link.nodes.map(|node| self.position[node]);
+            *envelope.block_mut(i, i) += ii;
+            *envelope.block_mut(j, j) += jj;
+            if link.nodes.iter().any(|&node| grounded(node)) {
+                continue;
+            }
+            if i == j {
+                *envelope.block_mut(i, i) += ij + ij.transpose();
+            } else if i > j {
+                *envelope.block_mut(i, j) += ij;
+            } else {
+                *envelope.block_mut(j, i) += ij.transpose();
+            }
+        }
+        for support in &self.frame.supports {
+            let row = self.position[support.node];
+            *envelope.block_mut(row, row) += springs(support);
+        }
+        for row in 0..envelope.size() {
+            let row_held = self.held[self.order[row]];
+            for column in envelope.first(row)..=row {
+                let column_held = self.held[self.order[column]];
+                let block = envelope.block_mut(row, column);
+                for i in 0..6 {
+                    for k in 0..6 {
+                        if row_held[i] || column_held[k] {
+                            block[(i, k)] = f64::from(u8::from(row == column && i == k));
+                        }
+                    }
+                }
+            }
+        }
+        envelope
+    }
+
+    /// A load case as it acts on the equations.
+    pub fn loading(&self, case: &LoadCase) -> Result<Loading, SolveError> {
+        sound::check_case(self.frame, case)?;
+        let count = self.frame.nodes.len();
+        let mut loading = Loading {
+            nodal: vec![Vector6::zeros(); count],
+            free_motions: vec![None; self.links.len()],
+            movements: vec![Vector6::zeros(); count],
+        };
+        for load in &case.nodal {
+            loading.nodal[load.node] += stack(load.force, load.moment);
+        }
+        for load in &case.members {
+            let index = load.member;
+            if loading.free_motions[index].is_none() {
+                let geometry = &self.geometries[index];
+                let actions = local_actions(case, index, geometry);
+                let member = self.frame.members[index].load(geometry, &actions);
+                loading.free_motions[index] = Some(geometry.to_global(&member.free_motion));
+                let first = self.links[index].nodes[0];
+                loading.nodal[first] += self.load_at_first_node(index, &member);
+            }
+        }
+        for tightening in &case.tightenings {
+            let coupling = &self.frame.couplings[tightening.coupling];
+            let mut travel = Vector6::zeros();
+            let axis = tightening.axis % 3;
+            let direction = coupling.axes.column(axis) * tightening.travel;
+            let half = 3 * (tightening.axis / 3);
+            travel.fixed_rows_mut::<3>(half).copy_from(&direction);
+            let index = self.frame.members.len() + tightening.coupling;
+            *loading.free_motions[index].get_or_insert_with(Vector6::zeros) += travel;
+        }
+        for movement in &case.movements {
+            loading.movements[movement.node][movement.freedom] = movement.value;
+        }
+        Ok(loading)
+    }
+
+    /// Loads of a member reduced to its first node, global axes.
+    pub fn load_at_first_node(&self, member: usize, loading: &MemberLoading) -> Vector6<f64> {
+        let at_end = self.geometries[member].to_global(&loading.resultant_at_start);
+        carry(&self.frame.members[member].arms[0]).tr_mul(&at_end)
+    }
+
+    /// Motion of a link less what it would move by freely, global axes.
+    pub fn strained_motion(
+        &self,
+        index: usize,
+        loading: &Loading,
+        displacements: &[Vector6<f64>],
+    ) -> Vector6<f64> {
+        let motion = self.links[index].motion(displacements);
+        match &loading.free_motions[index] {
+            Some(free) => motion - free,
+            None => motion,
+        }
+    }
+
+    /// Force of the second body of a link on it, at its point, global axes.
+    fn link_force(
+        &self,
+        index: usize,
+        loading: &Loading,
+        displacements: &[Vector6<f64>],
+    ) -> Vector6<f64> {
+        let link = &self.links[index];
+        link.stiffness * self.strained_motion(index, loading, displacements) + link.offset
+    }
+
+    pub fn balance(&self, loading: &Loading, displacements: &[Vector6<f64>]) -> Balance {
+        let mut unbalanced = loading.nodal.clone();
+        let acts = |force: &Vector6<f64>| magnitude(force, self.size);
+        let mut acting = loading.nodal.iter().map(acts).fold(0.0, f64::max);
+        for (index, link) in self.links.iter().enumerate() {
+            let force = self.link_force(index, loading, displacements);
+            let [i, j] = link.nodes;
+            unbalanced[i] += link.on_node(0, &force);
+            unbalanced[j] -= link.on_node(1, &force);
+            acting = acting.max(acts(&force));
+        }
+        for support in &self.frame.supports {
+            let force = spring_force(support, displacements);
+            unbalanced[support.node] += force;
+            acting = acting.max(acts(&force));
+        }
+        Balance { unbalanced, acting }
+    }
+
+    /// The largest force on a link before cancellation: `|C| (|u_i| + |u_j|)`.
+    pub fn summed(&self, displacements: &[Vector6<f64>]) -> f64 {
+        let of_link = |link: &Link| {
+            let moved: Vector6<f64> = (0..2)
+                .map(|k| carry(&link.levers[k]).abs() * displacements[link.nodes[k]].abs())
+                .sum();
+            magnitude(&(link.stiffness.abs() * moved), self.size)
+        };
+        self.links.iter().map(of_link).fold(0.0, larger)
+    }
+
+    /// The step that the unbalanced forces ask for.
+    pub fn step(&self, factor: &Factor, balance: &Balance) -> Vec<Vector6<f64>> {
+        let mut ordered: Vec<Vector6<f64>> = self
+            .order
+            .iter()
+            .map(|&node| self.free_part(node, &balance.unbalanced[node]))
+            .collect();
+        factor.solve(&mut ordered);
+        let mut step = vec![Vector6::zeros(); ordered.len()];
+        for (&node, part) in self.order.iter().zip(ordered) {
+            step[node] = part;
+        }
+        step
+    }
+
+    pub fn free_part(&self, node: usize, force: &Vector6<f64>) -> Vector6<f64> {
+        Vector6::from_fn(|freedom, _| match self.held[node][freedom] {
+            true => 0.0,
+            false => force[freedom],
+        })
+    }
+
+    pub fn largest_free(&self, balance: &Balance) -> f64 {
+        let free = |(node, force)| magnitude(&self.free_part(node, force), self.size);
+        let all = balance.unbalanced.iter().enumerate().map(free);
+        all.fold(0.0, larger)
+    }
+
+    /// Everything that is told of displacements in balance.
+    pub fn answer(
+        &self,
+        name: &str,
+        loading: &Loading,
+        balance: &Balance,
+        displacements: Vec<Vector6<f64>>,
+    ) -> CaseSolution {
+        let mut reactions: Vec<Vector6<f64>> = (0..displacements.len())
+            .map(|node| {
+                let unbalanced = balance.unbalanced[node];
+                self.free_part(node, &unbalanced) - unbalanced
+            })
+            .collect();
+        for support in &self.frame.supports {
+            reactions[support.node] += spring_force(support, &displacements);
+        }
+        let member_count = self.frame.members.len();
+        let link_forces = |index: usize| self.link_force(index, loading, &displacements);
+        CaseSolution {
+            name: name.to_owned(),
+            member_ends: (0..member_count)
+                .map(|m| self.geometries[m].to_local(&link_forces(m)))
+                .collect(),
+            coupling_forces: self
+                .frame
+                .couplings
+                .iter()
+                .enumerate()
+                .map(|(c, coupling)| coupling.to_local(&link_forces(member_count + c)))
+                .collect(),
+            residual: ratio(
+                self.largest_free(balance),
+                larger(self.summed(&displacements), balance.acting),
+            ),
+            imbalance: self.resultant(loading, &reactions),
+            touches: Vec::new(),
+            displacements,
+            reactions,
+        }
+    }
+
+    /// What loads and reactions add up to, about the middle of the frame.
+    fn resultant(&self, loading: &Loading, reactions: &[Vector6<f64>]) -> f64 {
+        let nodes = &self.frame.nodes;
+        let middle =
+            nodes.iter().map(|node| node.position).sum::<Vector3<f64>>() / nodes.len() as f64;
+        let total = nodes
+            .iter()
+            .zip(loading.nodal.iter().zip(reactions))
+            .map(|(node, (load, reaction))| {
+                carry(&(node.position - middle)).tr_mul(&(load + reaction))
+            })
+            .sum();
+        magnitude(&total, self.size)
+    }
+
+    /// Largest extent of the frame, mm: turns moments into forces for comparison.
+    pub fn size(&self) -> f64 {
+        self.size
+    }
+}
+
+/// Force of a support's springs on its node.
+fn spring_force(support: &Support, displacements: &[Vector6<f64>]) -> Vector6<f64> {
+    -Vector6::from(support.springs).component_mul(&displacements[support.node])
+}
+
+/// Largest extent of a frame, mm; one if all its nodes stand at one place.
+fn extent(frame: &Frame) -> f64 {
+    let positions = || frame.nodes.iter().map(|node| node.position);
+    let high = positions().reduce(|a, b| a.sup(&b)).unwrap_or_default();
+    let low = positions().reduce(|a, b| a.inf(&b)).unwrap_or_default();
+    let extent = (high - low).max();
+    if extent > 0.0 { extent } else { 1.0 }
+}
+
+/// Size of a force and moment, as a force.
+pub(crate) fn magnitude(force: &Vector6<f64>, size: f64) -> f64 {
+    let moment = force.fixed_rows::<3>(3).norm() / size;
+    larger(force.fixed_rows::<3>(0).norm(), moment)
+}
+
+/// The larger of two, or not a number if either is.
+pub(crate) fn larger(a: f64, b: f64) -> f64 {
+    if a.is_nan() || b.is_nan() {
+        f64::NAN
+    } else {
+        a.max(b)
+    }
+}
+
+/// A part of a whole, nothing of nothing being nothing.
+pub(crate) fn ratio(part: f64, whole: f64) -> f64 {
+    if part == 0.0 { 0.0 } else { part / whole }
+}
