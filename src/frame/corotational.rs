@@ -14,9 +14,8 @@
 //! bowing ([`bowing`]). Forces and tangent are the exact derivatives of `W` by
 //! translations and spins. The tangent by spins is symmetric only where the moments at a
 //! node balance; what is assembled is its symmetric part, which is the second derivative
-//! of the energy along `exp(ω) R`. An applied moment that keeps its direction has no energy; its
-//! share in the tangent is skew and left out, which can slow Newton's iteration but
-//! not change its result.
+//! of the energy along `exp(ω) R`. An applied moment that keeps its direction has no
+//! energy; its share in the tangent is skew, and brought back by iteration.
 //!
 //! Sources: Crisfield, *Comput. Methods Appl. Mech. Engrg.* 81 (1990) 131–150; Battini &
 //! Pacoste, the same 191 (2002) 1755–1789 (both from memory).

@@ -38,6 +38,7 @@
 //! assert!((solution.cases[0].displacement(tip).z - deflection).abs() < 1e-9);
 //! ```
 
+mod buckling;
 mod corotational;
 mod element;
 mod envelope;
@@ -53,6 +54,7 @@ mod solution;
 mod solve;
 mod sparse;
 
+pub use buckling::{Buckling, LoadSense, buckle};
 pub use element::SectionForces;
 pub use envelope::{Envelope, Factor, Pivots};
 pub use error::SolveError;

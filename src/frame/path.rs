@@ -14,11 +14,16 @@ const MOST_CORRECTIONS: usize = 15;
 /// Corrections up to which a step counts as easy and the next one may be longer.
 const EASY_CORRECTIONS: usize = 5;
 
+/// Roundings of a displacement that may add up in an unbalanced force.
+const ROUNDINGS: f64 = 10.0;
+
 /// A step cut below this share of the first one has failed.
 const SHORTEST_SHARE: f64 = 1e-6;
 
-/// Tries to find a place along a step.
+/// Tries to find a place along a step, and how near to zero counts as found, as a share of
+/// the value at the step's ends. Where the load factor turns it is then right to 1e-12.
 const MOST_TRIES: usize = 60;
+const FOUND_SHARE: f64 = 1e-6;
 
 /// How equilibrium is followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,7 +74,7 @@ pub struct PathState {
     /// All loads, movements and stress-free strains of the case are taken this many times.
     pub load_factor: f64,
     /// Displacement (mm) and rotation vector (rad, whole turns counted) of every node,
-    /// global axes.
+    /// global axes. Near whole turns the axis of a rotation vector is ill determined.
     pub displacements: Vec<Vector6<f64>>,
     /// Force (N) and moment (N·mm) of the supports on every node, global axes.
     pub reactions: Vec<Vector6<f64>>,
@@ -226,7 +231,7 @@ pub fn follow_path(
         if states.len() > options.most_states {
             break PathEnd::States;
         }
-        let Some(next) = walk.step(&here, length) else {
+        let Some(next) = walk.step(&here, length, options.follow) else {
             length /= 2.0;
             if length < SHORTEST_SHARE * first {
                 return Err(SolveError::NoEquilibrium {
@@ -241,7 +246,11 @@ pub fn follow_path(
         let target = next.state.load_factor.clamp(lowest, highest);
         let beyond = next.state.load_factor != target;
         let next = match beyond {
-            true => walk.locate(&here, next, length, |place| place.state.load_factor - target),
+            true => {
+                let near =
+                    walk.locate(&here, next, length, |place| place.state.load_factor - target);
+                walk.land(near, target)
+            }
             false => next,
         };
         if here.direction.load_factor * next.direction.load_factor < 0.0 {
@@ -329,8 +338,9 @@ impl Walk<'_> {
         }
     }
 
-    /// A step of the given length along the direction of a place, corrected.
-    fn step(&mut self, from: &Place, length: f64) -> Option<Place> {
+    /// A step of the given length along the direction of a place, corrected at right
+    /// angles to it or at a constant load factor.
+    fn step(&mut self, from: &Place, length: f64, follow: Follow) -> Option<Place> {
         let equilibrium = &self.equilibrium;
         let along = &from.direction;
         let mut state = from.state.clone();
@@ -344,15 +354,15 @@ impl Walk<'_> {
             if !left.is_finite() {
                 return None;
             }
-            if left <= self.options.tolerance * forces.acting + 100.0 * forces.rounding {
+            if left <= self.options.tolerance * forces.acting + ROUNDINGS * forces.rounding {
                 return Some(self.arrive(state, unbalanced, Some(along)));
             }
             let (factor, _) = equilibrium.tangent(&state, forces).factor();
             let mut correction = Direction {
-                motions: equilibrium.motions(&factor, &forces.unbalanced),
+                motions: equilibrium.motions(&state, forces, &factor, &forces.unbalanced),
                 load_factor: 0.0,
             };
-            if self.options.follow == Follow::Path {
+            if follow == Follow::Path {
                 let per_load = equilibrium.motions_per_load(&state, forces, &factor);
                 correction.load_factor = -equilibrium.product(&along.motions, &correction.motions)
                     / equilibrium.product(&along.motions, &per_load);
@@ -363,6 +373,19 @@ impl Walk<'_> {
             state.advance(&correction, 1.0);
         }
         None
+    }
+
+    /// A place at exactly the load factor it nearly has.
+    fn land(&mut self, near: Place, load_factor: f64) -> Place {
+        let length = (load_factor - near.state.load_factor) / near.direction.load_factor;
+        match self.step(&near, length, Follow::Load) {
+            Some(mut place) => {
+                place.state.load_factor = load_factor;
+                place.record.load_factor = load_factor;
+                place
+            }
+            None => near,
+        }
     }
 
     /// The place along a step where `value` is zero, having changed its sign: by false
@@ -380,12 +403,12 @@ impl Walk<'_> {
         let mut best = reached;
         for _ in 0..MOST_TRIES {
             let middle = (low * at_high - high * at_low) / (at_high - at_low);
-            let Some(place) = self.step(from, middle) else {
+            let Some(place) = self.step(from, middle, Follow::Path) else {
                 break;
             };
             let at = value(&place);
             best = place;
-            if at.abs() <= 1e-12 * size || high - low <= 1e-12 * length {
+            if at.abs() <= FOUND_SHARE * size {
                 break;
             }
             if at * at_high < 0.0 {

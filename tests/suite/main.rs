@@ -5,6 +5,7 @@ mod case_file;
 mod common;
 mod external;
 mod input;
+mod large_rotations;
 mod layers;
 mod mended;
 mod properties;

@@ -7,9 +7,11 @@
 mod anatomy;
 mod beams;
 mod benchmarks;
+mod buckling;
 mod constructs;
 mod curved;
 mod elastic_foundation;
+mod large_displacement;
 mod materials;
 mod notches;
 mod partial_interaction;
