@@ -94,7 +94,9 @@ impl<'a> Stability<'a> {
         sense: LoadSense,
     ) -> Result<Self, SolveError> {
         let equations = &equilibrium.equations;
-        let motions = equations.solve_case(equilibrium.case, factor)?.displacements;
+        let motions = equations
+            .solve_case(equilibrium.case, factor)?
+            .displacements;
         let sign = match sense {
             LoadSense::AsGiven => 1.0,
             LoadSense::Reversed => -1.0,

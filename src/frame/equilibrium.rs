@@ -99,12 +99,11 @@ impl<'a> Equilibrium<'a> {
             let geometry = &equations.geometries[index];
             let (free, loads) = split_actions(local_actions(case, index, geometry));
             let stress_free = member.load(geometry, &free).free_motion;
-            let beam = Beam::new(member, geometry, stress_free).map_err(|rule| {
-                SolveError::Unsound {
+            let beam =
+                Beam::new(member, geometry, stress_free).map_err(|rule| SolveError::Unsound {
                     part: format!("member '{}'", member.name),
                     rule,
-                }
-            })?;
+                })?;
             beams.push(beam);
             if !loads.is_empty() {
                 let link = &equations.links[index];
@@ -343,9 +342,11 @@ impl<'a> Equilibrium<'a> {
 
     /// Largest unbalanced force on a free degree of freedom.
     pub fn largest_unbalanced(&self, forces: &Forces) -> f64 {
-        let parts = forces.unbalanced.iter().enumerate().map(|(node, force)| {
-            magnitude(&self.equations.free_part(node, force), self.size)
-        });
+        let parts = forces
+            .unbalanced
+            .iter()
+            .enumerate()
+            .map(|(node, force)| magnitude(&self.equations.free_part(node, force), self.size));
         parts.fold(0.0, larger)
     }
 

@@ -247,14 +247,17 @@ pub fn follow_path(
         let beyond = next.state.load_factor != target;
         let next = match beyond {
             true => {
-                let near =
-                    walk.locate(&here, next, length, |place| place.state.load_factor - target);
+                let near = walk.locate(&here, next, length, |place| {
+                    place.state.load_factor - target
+                });
                 walk.land(near, target)
             }
             false => next,
         };
         if here.direction.load_factor * next.direction.load_factor < 0.0 {
-            let turn = walk.locate(&here, next.clone(), length, |place| place.direction.load_factor);
+            let turn = walk.locate(&here, next.clone(), length, |place| {
+                place.direction.load_factor
+            });
             limit_points.push(turn.record);
         }
         states.push(next.record.clone());

@@ -215,12 +215,16 @@ mod tests {
                 let (rate, gradient) = (vector_rate(&vector), vector_rate_gradient(&vector, &t));
                 for i in 0..3 {
                     let step = Vector3::ith(i, h);
-                    let turned = |by: Vector3<f64>| rotation_vector(&(rotation_matrix(&by) * matrix));
+                    let turned =
+                        |by: Vector3<f64>| rotation_vector(&(rotation_matrix(&by) * matrix));
                     let slope = (turned(step) - turned(-step)) / (2.0 * h);
                     assert!((slope - rate.column(i)).norm() < 1e-9, "rate at {vector}");
                     let at = |v: Vector3<f64>| vector_rate(&v).tr_mul(&t);
                     let slope = (at(vector + step) - at(vector - step)) / (2.0 * h);
-                    assert!((slope - gradient.column(i)).norm() < 1e-9, "gradient at {vector}");
+                    assert!(
+                        (slope - gradient.column(i)).norm() < 1e-9,
+                        "gradient at {vector}"
+                    );
                 }
             }
         }

@@ -19,7 +19,7 @@ fn apart(found: &[Vector6<f64>], expected: &[Vector6<f64>]) -> f64 {
     pairs.map(|(a, b)| (a - b).amax()).fold(0.0, f64::max) / largest
 }
 
-/// A frame whose nodes and couplings a small share of a load moves a little.
+/// A random frame under a tenth of its random nodal loads, so that Newton has an easy way.
 fn gentle(seed: u64) -> Sample {
     let mut sample = Sample::loaded(seed, Loads::All);
     for load in &mut sample.case.nodal {
@@ -125,15 +125,17 @@ fn small_loads_are_linear() {
             part.iter().map(|v| v / scale).collect()
         };
         for (found, expected) in [
-            (&path.last().displacements, &linear.displacements),
-            (&path.last().reactions, &linear.reactions),
-            (&path.member_ends, &linear.member_ends),
-            (&path.coupling_forces, &linear.coupling_forces),
+            (
+                path.last().displacements.clone(),
+                linear.displacements.clone(),
+            ),
+            (path.last().reactions.clone(), linear.reactions.clone()),
+            (
+                [path.member_ends.clone(), path.coupling_forces.clone()].concat(),
+                [linear.member_ends.clone(), linear.coupling_forces.clone()].concat(),
+            ),
         ] {
-            if expected.is_empty() {
-                continue;
-            }
-            let off = apart(&grown(found), expected);
+            let off = apart(&grown(&found), &expected);
             assert!(off < 1e-3, "seed {seed}: {off:e}");
         }
     }

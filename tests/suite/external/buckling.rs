@@ -43,12 +43,7 @@ const CLAMPED_PINNED: [[bool; 6]; 2] = [[true; 6], [false, true, true, false, fa
 const SWAY: [[bool; 6]; 2] = [[true; 6], [false, false, false, true, true, true]];
 
 /// A column under a unit force at its second end.
-fn column(
-    length: f64,
-    count: usize,
-    section: Section,
-    held: [[bool; 6]; 2],
-) -> (Frame, LoadCase) {
+fn column(length: f64, count: usize, section: Section, held: [[bool; 6]; 2]) -> (Frame, LoadCase) {
     let (mut frame, nodes) = straight(length, count, TITANIUM, section);
     frame.hold(nodes[0], held[0]);
     frame.hold(nodes[count], held[1]);
@@ -92,7 +87,10 @@ fn haringx_columns() {
     ] {
         let found: f64 = critical(64, Section::circle(10.0, 0.3), held);
         let apart: f64 = haringx - engesser;
-        assert!((found - haringx).abs() < 0.2 * apart, "{found}, not {haringx}");
+        assert!(
+            (found - haringx).abs() < 0.2 * apart,
+            "{found}, not {haringx}"
+        );
     }
     let (frame, case) = column(60.0, 16, Section::circle(10.0, 0.3), PINNED);
     let found = lowest(&frame, &case);
@@ -149,11 +147,7 @@ fn stepped_column() {
         let section = Section::circle(diameter, 0.3).without_shear();
         member.profile = Profile::Prismatic(section);
     }
-    assert_relative_eq!(
-        lowest(&frame, &case),
-        2070.182562915,
-        max_relative = 1e-5
-    );
+    assert_relative_eq!(lowest(&frame, &case), 2070.182562915, max_relative = 1e-5);
 }
 
 /// A solid taper from d = 12 to 8: pinned `π² E I₀ (1 − cL)²/L²`, and as a cantilever held
@@ -197,13 +191,14 @@ fn column_on_a_foundation() {
 /// column found by following its path, where the tangent gains a negative eigenvalue.
 #[test]
 fn column_on_a_sprung_base() {
-    let (mut frame, case) = column(LENGTH, 16, slender(), [[true, true, true, true, false, false], [false; 6]]);
-    frame.spring(0, [0.0, 0.0, 0.0, 0.0, 1e6, 1e6]);
-    assert_relative_eq!(
-        lowest(&frame, &case),
-        1069.236353765,
-        max_relative = 1e-6
+    let (mut frame, case) = column(
+        LENGTH,
+        16,
+        slender(),
+        [[true, true, true, true, false, false], [false; 6]],
     );
+    frame.spring(0, [0.0, 0.0, 0.0, 0.0, 1e6, 1e6]);
+    assert_relative_eq!(lowest(&frame, &case), 1069.236353765, max_relative = 1e-6);
     for (share, negative) in [(0.999, 0), (1.001, 2)] {
         let factor = 1069.236353765 * share;
         let options = PathOptions {
@@ -330,7 +325,11 @@ fn beam_columns() {
     assert_relative_eq!(bent(thrust).0, 0.6988123921096, max_relative = 5e-4);
 
     let off_axis = LoadCase::named("secant")
-        .with_load(16, vector![-thrust, 0.0, 0.0], vector![0.0, 2.0 * thrust, 0.0])
+        .with_load(
+            16,
+            vector![-thrust, 0.0, 0.0],
+            vector![0.0, 2.0 * thrust, 0.0],
+        )
         .with_moment(0, vector![0.0, -2.0 * thrust, 0.0]);
     let path = follow_path(&frame, &off_axis, &options).expect("holds");
     let deflection = path.last().displacement(middle).z.abs();
@@ -340,8 +339,8 @@ fn beam_columns() {
 
     let (frame, _) = column(LENGTH, 16, stiff, CANTILEVER);
     // A hundredth of the transverse force, so that slopes stay small.
-    let case = LoadCase::named("cantilever")
-        .with_force(16, vector![-1480.334390118 / 2.0, 0.0, 1.0]);
+    let case =
+        LoadCase::named("cantilever").with_force(16, vector![-1480.334390118 / 2.0, 0.0, 1.0]);
     let path = follow_path(&frame, &case, &options).expect("holds");
     assert_relative_eq!(
         path.last().displacement(16).z,

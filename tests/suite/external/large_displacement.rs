@@ -190,14 +190,19 @@ fn roll_up_to_a_circle() {
             let case = LoadCase::named("tip").with_moment(nodes[count], axis * (t * 1e4));
             let path = followed(&frame, &case, &PathOptions::default());
             let tip = vector![100.0, 0.0, 0.0] + path.last().displacement(nodes[count]);
-            let expected =
-                (Vector3::x() * t.sin() + across * (1.0 - t.cos())) * (100.0 / t);
+            let expected = (Vector3::x() * t.sin() + across * (1.0 - t.cos())) * (100.0 / t);
             let apart = (tip - expected).norm() / 100.0;
-            assert!(apart < share, "t = {t}, {count} elements: off by {apart:.2e}");
+            assert!(
+                apart < share,
+                "t = {t}, {count} elements: off by {apart:.2e}"
+            );
             // A rotation vector says nothing about its axis at whole turns: matrices do.
             let turned = rotation_matrix(&path.last().rotation(nodes[count]));
             let apart = (turned - rotation_matrix(&(axis * t))).norm();
-            assert!(apart < 2.0 * share, "t = {t}, {count} elements: turned off by {apart:.2e}");
+            assert!(
+                apart < 2.0 * share,
+                "t = {t}, {count} elements: turned off by {apart:.2e}"
+            );
             let at_end = 100.0 / count as f64;
             let moment = path.section_forces(&frame, &case, count / 2, at_end);
             let moment = moment.resultant_moment();
