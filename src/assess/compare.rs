@@ -255,7 +255,7 @@ impl CriticalSection {
     pub fn label(&self) -> String {
         match self.part {
             Part::Device => format!("the device, {},", self.name),
-            Part::Screw => format!("{},", self.name),
+            Part::Screw => self.name.clone(),
             Part::Bone => format!("the {},", self.name),
         }
     }

@@ -124,18 +124,24 @@ fn strength_flags(sections: &[CriticalSection], names: &[&str]) -> Vec<String> {
                 section.proof_stress_mpa
             ));
         }
-        // The bone repairs itself and its fatigue line is femoral: implants only.
-        if part == Part::Bone {
-            continue;
-        }
-        if let Some((section, (index, margin))) = worst(|stress| stress.fatigue_margin_1e5) {
-            flags.push(format!(
-                "{} breaks by fatigue before 100 000 repeats of '{}': it bears {margin:.2} of that load \
-                 (Kf {:.2} on the nominal stress)",
+        let fatigue = worst(|stress| stress.fatigue_margin_1e5);
+        match (part, fatigue) {
+            (Part::Device, Some((section, (index, margin)))) => flags.push(format!(
+                "{} breaks by fatigue before 100 000 repeats of '{}': it bears {margin:.2} of that \
+                 load (Kf {:.2} on the nominal stress)",
                 section.label(),
                 names[index],
                 section.kf
-            ));
+            )),
+            (Part::Screw, Some((section, (index, margin)))) => flags.push(format!(
+                "{} may break by fatigue before 100 000 repeats of '{}': it bears at least \
+                 {margin:.2} of that load (Kf {:.0} of a thread in its nut, an upper bound)",
+                section.label(),
+                names[index],
+                section.kf
+            )),
+            // Living bone repairs itself, and its fatigue line is femoral.
+            _ => {}
         }
     }
     flags

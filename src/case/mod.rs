@@ -67,3 +67,8 @@ pub fn read(path: &Path) -> Result<Case, InputError> {
 pub fn parse(text: &str, label: &str) -> Result<Case, InputError> {
     check::case(input::parse(text, label)?)
 }
+
+/// The JSON Schema of a case file.
+pub fn schema_json() -> String {
+    input::schema_json::<tables::CaseTable>("clavibeam case file")
+}

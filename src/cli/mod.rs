@@ -1,6 +1,51 @@
-//! The command line.
+//! The command line: one file a command.
+
+mod compare;
+mod error;
+mod new;
+mod schema;
+mod solve;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Compares ways of fixing a broken collarbone with a 3D beam finite-element model.
+///
+/// It informs a decision; it never makes one. It is not a medical device.
+#[derive(Parser)]
+#[command(
+    name = "clavibeam",
+    version,
+    after_help = "exit codes: 0 done, 2 command line or file at fault, 3 the frame cannot be \
+                  solved, 1 any other failure, or a limit missed with --fail-on-limit"
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Compare(compare::Arguments),
+    Solve(solve::Arguments),
+    New(new::Arguments),
+    Schema(schema::Arguments),
+}
 
 /// Runs the program.
-pub fn run() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+pub fn run() -> ExitCode {
+    let done = match Arguments::parse().command {
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Solve(arguments) => solve::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::New(arguments) => new::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Schema(arguments) => schema::run(&arguments).map(|()| ExitCode::SUCCESS),
+    };
+    match done {
+        Ok(code) => code,
+        Err(error) => {
+            eprintln!("error: {error}");
+            error.exit_code()
+        }
+    }
 }

@@ -48,7 +48,7 @@ pub(super) fn build(
         if faces.is_some_and(|[medial, lateral]| from >= medial && to <= lateral) {
             continue;
         }
-        let sections = lobatto(3)
+        let sections = lobatto(4)
             .iter()
             .map(|(x, _)| clavicle.section(from + (to - from) * x))
             .collect();

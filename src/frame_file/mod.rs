@@ -1,1 +1,120 @@
-//! frame_file
+//! Frame files: any 3D frame by name, with its loads and the values it is expected to give.
+//!
+//! ```
+//! let text = r#"
+//! title = "Cantilever rod"
+//! [material.titanium]
+//! youngs_modulus_gpa = 105
+//! poisson_ratio = 0.34
+//! [section.rod.circle]
+//! diameter_mm = 3
+//! [[node]]
+//! name = "root"
+//! at_mm = [0, 0, 0]
+//! [[node]]
+//! name = "tip"
+//! at_mm = [100, 0, 0]
+//! [[member]]
+//! name = "rod"
+//! between = ["root", "tip"]
+//! section = "rod"
+//! material = "titanium"
+//! [[support]]
+//! node = "root"
+//! fixed = ["ux", "uy", "uz", "rx", "ry", "rz"]
+//! [[load_case]]
+//! name = "pull"
+//! nodal = [{ node = "tip", force_n = [10, 0, 0] }]
+//! "#;
+//! let file = clavibeam::frame_file::parse(text, "rod.toml").unwrap();
+//! let results = file.solve().unwrap();
+//! let tip = results.load_cases[0].nodes.get("tip").unwrap();
+//! // u = P L / (E A)
+//! assert!((tip.displacement_mm[0] - 10.0 * 100.0 / (105_000.0 * 7.068_583_5)).abs() < 1e-9);
+//! ```
+//!
+//! The format is described in `models/frames/README.md`.
+
+mod build;
+mod expect;
+mod joints;
+mod load_tables;
+mod loads;
+mod member;
+mod result;
+mod section_tables;
+mod shape;
+mod tables;
+mod text;
+mod vtk;
+
+pub use expect::{Comparison, Expectation};
+pub use member::MemberPath;
+pub use result::{Action, CaseResults, MemberResults, Motion, Named, Results};
+pub use text::write_text;
+pub use vtk::write_vtk;
+
+use std::path::Path;
+
+use crate::frame::{Frame, LoadCase, Solution, SolveError, solve};
+use crate::input::{self, Document, InputError};
+use tables::FrameTable;
+
+/// A frame as a file describes it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FrameFile {
+    /// What the frame is.
+    pub title: String,
+    /// The frame; the nodes the file names come first, in its order.
+    pub frame: Frame,
+    /// How many nodes the file names.
+    pub named_nodes: usize,
+    /// How many couplings the file names, first in the frame.
+    pub named_couplings: usize,
+    /// The members the file names, as runs of the frame's members.
+    pub members: Vec<MemberPath>,
+    /// Load cases.
+    pub load_cases: Vec<LoadCase>,
+    /// Reference values.
+    pub expectations: Vec<Expectation>,
+}
+
+impl FrameFile {
+    /// Solves every load case and gathers what a reader wants to know.
+    ///
+    /// # Errors
+    /// The frame cannot be solved.
+    pub fn solve(&self) -> Result<Results, SolveError> {
+        Ok(Results::new(self, &self.solution()?))
+    }
+
+    /// Solves every load case.
+    ///
+    /// # Errors
+    /// The frame cannot be solved.
+    pub fn solution(&self) -> Result<Solution, SolveError> {
+        solve(&self.frame, &self.load_cases)
+    }
+}
+
+/// Reads a frame file.
+///
+/// # Errors
+/// The file cannot be read, or breaks a rule: all problems at once.
+pub fn read(path: &Path) -> Result<FrameFile, InputError> {
+    build::build(input::read(path)?)
+}
+
+/// Reads the text of a frame file; messages call the file `label`.
+///
+/// # Errors
+/// The text breaks a rule: all problems at once.
+pub fn parse(text: &str, label: &str) -> Result<FrameFile, InputError> {
+    let document: Document<FrameTable> = input::parse(text, label)?;
+    build::build(document)
+}
+
+/// The JSON Schema of a frame file.
+pub fn schema_json() -> String {
+    input::schema_json::<FrameTable>("clavibeam frame file")
+}

@@ -30,6 +30,7 @@ mod schema;
 
 pub use checker::{Checker, Problem, entry_path, key_path};
 pub use error::InputError;
+pub(crate) use schema::nearest;
 
 use std::path::Path;
 

@@ -225,7 +225,7 @@ fn quoted(words: &[&str]) -> String {
 }
 
 /// The known word most like the one typed, if any is like it.
-fn nearest<'w>(typed: &str, known: &[&'w str]) -> Option<&'w str> {
+pub(crate) fn nearest<'w>(typed: &str, known: &[&'w str]) -> Option<&'w str> {
     let likeness = |word: &str| strsim::jaro_winkler(&typed.to_lowercase(), word);
     known
         .iter()

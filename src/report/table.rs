@@ -96,17 +96,17 @@ fn construct_rows(assessment: &Assessment) -> Vec<Row> {
         row("goes in", &|construct| {
             Cell::Words(construct.fit.verdict.to_string())
         }),
-        row("canal filled, % of diameter", &|construct| {
+        row("canal filled, %", &|construct| {
             Cell::number(construct.fit.canal_fill.map(|fill| 100.0 * fill))
         }),
-        share("bending up-down, % of intact", |s| {
+        share("bending up-down, % intact", |s| {
             s.bending_sup_inf_percent_of_intact
         }),
-        share("bending front-back, % of intact", |s| {
+        share("bending front-back, %", |s| {
             s.bending_ant_post_percent_of_intact
         }),
-        share("torsion, % of intact", |s| s.torsion_percent_of_intact),
-        row("axial, % of intact", &|construct| {
+        share("torsion, %", |s| s.torsion_percent_of_intact),
+        row("axial, %", &|construct| {
             if slips(construct) {
                 Cell::Words("slips".to_string())
             } else {
@@ -141,13 +141,9 @@ fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
     };
     vec![
         margin("static margin", "bends", |m| m.stays_straight),
-        margin("fatigue margin, 10^5 cycles", "breaks", |m| m.fatigue[0]),
-        margin("fatigue margin, 10^6 cycles", "breaks", |m| m.fatigue[1]),
-        margin(
-            "bone margin, where smaller",
-            "breaks",
-            Margins::bone_if_governing,
-        ),
+        margin("fatigue margin, 10^5", "breaks", |m| m.fatigue[0]),
+        margin("fatigue margin, 10^6", "breaks", |m| m.fatigue[1]),
+        margin("bone margin, if less", "breaks", Margins::bone_if_governing),
         motion("gap motion along, mm", |m| m.axial_mm),
         motion("gap motion across, mm", |m| m.shear_mm),
         motion("strain in the gap, %", |m| m.strain_percent),

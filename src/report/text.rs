@@ -12,7 +12,9 @@ const WIDTH: usize = 100;
 /// Between columns, characters.
 const SPACING: usize = 2;
 /// Words in a cell and headings are broken into lines of this many characters where they can be.
-const COLUMN: usize = 15;
+const WIDE_COLUMN: usize = 15;
+/// The same where this spares a table.
+const NARROW_COLUMN: usize = 12;
 
 /// How much to say, and whether in bold.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -98,17 +100,43 @@ struct Column {
     heading: Vec<String>,
     /// Characters before the decimal point of the longest number.
     whole: usize,
+    /// Characters at which words are broken.
+    words: usize,
     width: usize,
 }
 
-/// Splits the constructs into as many tables as 100 characters ask for.
+/// Splits the constructs evenly into as few tables as 100 characters allow: words are set
+/// wide if that costs no further table, narrow if it does.
 fn blocks(assessment: &Assessment, rows: &[Row]) -> Vec<Vec<Column>> {
+    let all = assessment.constructs.len();
+    let [wide, narrow] = [WIDE_COLUMN, NARROW_COLUMN].map(|words| {
+        let tables = filled(assessment, rows, words, all).len().max(1);
+        filled(assessment, rows, words, all.div_ceil(tables))
+    });
+    if wide.len() <= narrow.len() {
+        wide
+    } else {
+        narrow
+    }
+}
+
+/// Fills one table after the other.
+///
+/// * `words`: characters at which words are broken where they can be
+/// * `most`: constructs in a table
+fn filled(assessment: &Assessment, rows: &[Row], words: usize, most: usize) -> Vec<Vec<Column>> {
     let room = WIDTH - label_width(rows);
     let mut blocks: Vec<Vec<Column>> = Vec::new();
     let mut used = room;
     for construct in 0..assessment.constructs.len() {
-        let column = column(&assessment.constructs[construct].name, construct, rows);
-        if used + SPACING + column.width > room {
+        let column = column(
+            &assessment.constructs[construct].name,
+            construct,
+            rows,
+            words,
+        );
+        let full = blocks.last().is_none_or(|block| block.len() >= most);
+        if full || used + SPACING + column.width > room {
             blocks.push(Vec::new());
             used = 0;
         }
@@ -121,12 +149,12 @@ fn blocks(assessment: &Assessment, rows: &[Row]) -> Vec<Vec<Column>> {
     blocks
 }
 
-fn column(name: &str, construct: usize, rows: &[Row]) -> Column {
+fn column(name: &str, construct: usize, rows: &[Row], words: usize) -> Column {
     let whole = whole_width(rows, construct);
-    let heading = wrapped(name, COLUMN);
+    let heading = wrapped(name, words);
     let width = rows
         .iter()
-        .flat_map(|row| lines(&row.cells[construct], whole))
+        .flat_map(|row| lines(&row.cells[construct], whole, words))
         .chain(heading.iter().cloned())
         .map(|line| width(&line))
         .max()
@@ -135,17 +163,18 @@ fn column(name: &str, construct: usize, rows: &[Row]) -> Column {
         construct,
         heading,
         whole,
+        words,
         width,
     }
 }
 
 /// A cell as printed: numbers with their points under one another, words from the left.
-fn lines(cell: &Cell, whole: usize) -> Vec<String> {
+fn lines(cell: &Cell, whole: usize, width: usize) -> Vec<String> {
     let aligned = |figures: String| format!("{}{figures}", " ".repeat(indent(&figures, whole)));
     match cell {
         Cell::Number(value) => vec![aligned(three_figures(*value))],
         Cell::Verdict(value, word) => vec![format!("{} {word}", aligned(three_figures(*value)))],
-        Cell::Words(words) => wrapped(words, COLUMN),
+        Cell::Words(words) => wrapped(words, width),
         Cell::Nothing => vec![aligned(NOTHING.to_string())],
     }
 }
@@ -233,7 +262,7 @@ impl Page {
             }
             let cells = columns
                 .iter()
-                .map(|column| lines(&row.cells[column.construct], column.whole));
+                .map(|column| lines(&row.cells[column.construct], column.whole, column.words));
             self.row(
                 &padded(&indented(row), label_width),
                 cells.collect(),

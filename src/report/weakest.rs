@@ -7,7 +7,7 @@ use crate::assess::{ConstructAssessment, CriticalSection, Part, SectionStress};
 pub(super) struct Margins {
     /// Proof stress over stress, device and screws.
     pub(super) stays_straight: Option<f64>,
-    /// Factors on the load for 10⁵, 10⁶ and 10⁷ cycles, device and screws.
+    /// Factors on the load for 10⁵, 10⁶ and 10⁷ cycles, nail, pin or plate.
     pub(super) fatigue: [Option<f64>; 3],
     /// Strength over stress, bone.
     pub(super) bone: Option<f64>,
@@ -33,6 +33,9 @@ pub(super) fn margins(construct: &ConstructAssessment, activity: usize) -> Margi
             continue;
         }
         least.stays_straight = smaller(least.stays_straight, stress.static_margin);
+        if section.part == Part::Screw {
+            continue;
+        }
         for (least, margin) in least.fatigue.iter_mut().zip(fatigue_margins(stress)) {
             *least = smaller(*least, margin);
         }
@@ -40,7 +43,8 @@ pub(super) fn margins(construct: &ConstructAssessment, activity: usize) -> Margi
     least
 }
 
-/// The section with the smallest of all static margins and fatigue margins for 10⁶ cycles.
+/// The section with the smallest of all static margins and of the device's fatigue margins for
+/// 10⁶ cycles. The fatigue margins of screws and bone are only bounds or indications.
 pub(super) fn weakest_place(construct: &ConstructAssessment) -> Option<&CriticalSection> {
     construct
         .critical_sections
@@ -56,7 +60,7 @@ pub(super) fn worst_activity(section: &CriticalSection) -> Option<usize> {
         .activities
         .iter()
         .enumerate()
-        .filter_map(|(number, stress)| Some((number, least_of(stress)?)))
+        .filter_map(|(number, stress)| Some((number, least_of(section.part, stress)?)))
         .min_by(|(_, a), (_, b)| a.total_cmp(b))
         .map(|(number, _)| number)
 }
@@ -71,14 +75,16 @@ pub(super) fn fatigue_margins(stress: &SectionStress) -> [Option<f64>; 3] {
 }
 
 fn least_margin(section: &CriticalSection) -> Option<f64> {
-    section
-        .activities
-        .iter()
-        .fold(None, |least, stress| smaller(least, least_of(stress)))
+    section.activities.iter().fold(None, |least, stress| {
+        smaller(least, least_of(section.part, stress))
+    })
 }
 
-fn least_of(stress: &SectionStress) -> Option<f64> {
-    smaller(stress.static_margin, stress.fatigue_margin_1e6)
+fn least_of(part: Part, stress: &SectionStress) -> Option<f64> {
+    match part {
+        Part::Device => smaller(stress.static_margin, stress.fatigue_margin_1e6),
+        Part::Screw | Part::Bone => stress.static_margin,
+    }
 }
 
 fn smaller(a: Option<f64>, b: Option<f64>) -> Option<f64> {

@@ -343,6 +343,7 @@ fn every_file_of_refused_cases_is_listed() {
     let files: BTreeSet<String> = std::fs::read_dir("tests/cases")
         .unwrap()
         .map(|entry| entry.unwrap().path())
+        .filter(|path| path.is_file())
         .map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned())
         .collect();
     let listed: BTreeSet<String> = REFUSALS.iter().map(|row| row.0.to_owned()).collect();

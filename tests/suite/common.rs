@@ -340,3 +340,13 @@ pub fn axes(frame: &Frame, member: usize) -> Matrix3<f64> {
     let z = (up - x * up.dot(&x)).normalize();
     Matrix3::from_rows(&[x.transpose(), z.cross(&x).transpose(), z.transpose()])
 }
+
+/// Largest difference of translations and of rotations, each as a share of the largest.
+pub fn difference(found: &[Vector6<f64>], expected: &[Vector6<f64>]) -> f64 {
+    let part = |from: usize| {
+        let size = |v: &Vector6<f64>| v.fixed_rows::<3>(from).norm();
+        let apart = found.iter().zip(expected).map(|(a, b)| size(&(a - b)));
+        apart.fold(0.0, f64::max) / expected.iter().map(size).fold(0.0, f64::max)
+    };
+    part(0).max(part(3))
+}

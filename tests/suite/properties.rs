@@ -2,28 +2,15 @@
 
 use approx::assert_relative_eq;
 use clavibeam::frame::{
-    CaseSolution, Envelope, Frame, Law, LoadAxes, LoadCase, MemberAction, SolveError,
-    assemble_sparse, lobatto, solve,
+    CaseSolution, Frame, Law, LoadAxes, LoadCase, MemberAction, assemble_sparse, lobatto, solve,
 };
-use clavibeam::section::Section;
 use nalgebra::{DMatrix, DVector, Matrix3, Matrix6, SymmetricEigen, Vector3, Vector6};
 use nalgebra_sparse::convert::serial::convert_csc_dense;
-use nalgebra_sparse::factorization::CscCholesky;
 
-use crate::common::{Loads, Sample, TITANIUM, axes, join, length, solved, stack};
-use crate::transform::{cut_chain, renumbered, split_members, swap_ends, turned};
+use crate::common::{Loads, Sample, axes, difference, length, solved, stack};
+use crate::transform::{renumbered, split_members, swap_ends, turned};
 
 const SEEDS: std::ops::Range<u64> = 0..300;
-
-/// Largest difference of translations and of rotations, each as a share of the largest.
-fn difference(found: &[Vector6<f64>], expected: &[Vector6<f64>]) -> f64 {
-    let part = |from: usize| {
-        let size = |v: &Vector6<f64>| v.fixed_rows::<3>(from).norm();
-        let apart = found.iter().zip(expected).map(|(a, b)| size(&(a - b)));
-        apart.fold(0.0, f64::max) / expected.iter().map(size).fold(0.0, f64::max)
-    };
-    part(0).max(part(3))
-}
 
 /// Work of the loads of one case through the motions of another.
 fn work(frame: &Frame, loads: &LoadCase, motion: (&LoadCase, &CaseSolution)) -> f64 {
@@ -392,77 +379,6 @@ fn adding_a_part_never_raises_the_work() {
     }
 }
 
-/// Law 12: a skew frame pinned at one node only can turn about it.
-#[test]
-fn a_frame_pinned_at_one_node_is_refused() {
-    for seed in SEEDS {
-        let mut frame = Sample::frame(seed).frame;
-        frame.supports.clear();
-        frame.hold(0, [true, true, true, false, false, false]);
-        match solve(&frame, &[]) {
-            Err(SolveError::Mechanism { motion, .. }) => {
-                assert!(motion.starts_with("turn") || motion.starts_with("move"))
-            }
-            other => panic!("seed {seed}: {other:?}"),
-        }
-    }
-}
-
-/// Law 12: a skew chain cut by a coupling that leaves one axis free; what is named lies
-/// beyond the cut.
-#[test]
-fn a_cut_chain_is_refused_and_its_loose_part_named() {
-    for seed in SEEDS {
-        let (frame, cut) = cut_chain(seed);
-        match solve(&frame, &[]) {
-            Err(SolveError::Mechanism { node, loose, .. }) => {
-                let beyond = |name: &String| name.parse::<usize>().expect("a number") > cut;
-                assert!(beyond(&node), "seed {seed}: names {node}, cut after {cut}");
-                assert!(
-                    loose.iter().all(beyond),
-                    "seed {seed}: {loose:?}, cut after {cut}"
-                );
-            }
-            other => panic!("seed {seed}: {other:?}"),
-        }
-    }
-}
-
-/// The torsion link of a straight member of 21 nodes is cut after node 12: nodes 13 to 20
-/// turn about x.
-#[test]
-fn a_cut_torsion_link_is_named() {
-    let mut frame = Frame::default();
-    let places = (0..=20).map(|i| 5.0 * f64::from(i));
-    let nodes: Vec<usize> = places
-        .enumerate()
-        .map(|(i, x)| frame.add_node(i.to_string(), Vector3::x() * x))
-        .collect();
-    let rod = Section::circle(3.0, 0.3);
-    join(&mut frame, &nodes[..13], TITANIUM, rod);
-    join(&mut frame, &nodes[13..], TITANIUM, rod);
-    let law = Law::Springs([1e5, 1e5, 1e5, 0.0, 1e6, 1e6]);
-    frame.add_coupling("link", [12, 13], Vector3::x() * 62.5, law);
-    frame.fix(nodes[0]);
-    let Err(SolveError::Mechanism {
-        node,
-        motion,
-        loose,
-        ..
-    }) = solve(&frame, &[])
-    else {
-        panic!("a member free to turn is refused");
-    };
-    assert_eq!(motion, "turn about x");
-    let mut named: Vec<usize> = loose
-        .iter()
-        .chain([&node])
-        .map(|n| n.parse().unwrap())
-        .collect();
-    named.sort_unstable();
-    assert_eq!(named, (13..=20).collect::<Vec<_>>());
-}
-
 /// What is told along a member meets the nodes: its axis at both ends moves with them.
 #[test]
 fn motion_along_meets_the_nodes() {
@@ -479,79 +395,6 @@ fn motion_along_meets_the_nodes() {
                     (found - expected).norm() / solution.displacements[node].norm().max(1.0);
                 assert!(apart < 1e-10, "seed {seed}, member {m}, end {k}: {apart:e}");
             }
-        }
-    }
-}
-
-/// Second witness of assembly order, envelope and factorisation: a general sparse Cholesky
-/// factorisation of the separately assembled matrix.
-#[test]
-fn envelope_agrees_with_sparse_cholesky() {
-    for seed in SEEDS {
-        let Sample {
-            frame, mut case, ..
-        } = Sample::loaded(seed, Loads::Forces);
-        case.members.clear();
-        let matrix = assemble_sparse(&frame).expect("a sound frame");
-        let mut forces = DVector::zeros(matrix.nrows());
-        for load in &case.nodal {
-            let mut rows = forces.fixed_rows_mut::<6>(6 * load.node);
-            rows += stack(load.force, load.moment);
-        }
-        for support in &frame.supports {
-            for freedom in (0..6).filter(|&freedom| support.fixed[freedom]) {
-                forces[6 * support.node + freedom] = 0.0;
-            }
-        }
-        let moved = CscCholesky::factor(&matrix)
-            .expect("positive definite")
-            .solve(&forces);
-        let expected: Vec<Vector6<f64>> = (0..frame.nodes.len())
-            .map(|node| moved.fixed_view::<6, 1>(6 * node, 0).into_owned())
-            .collect();
-        let apart = difference(&solved(&frame, &case).displacements, &expected);
-        assert!(apart < 1e-10, "seed {seed}: {apart:e}");
-    }
-}
-
-/// Sylvester's law: as many negative pivots as negative eigenvalues; and `A x = b`.
-#[test]
-fn indefinite_envelopes() {
-    for seed in SEEDS {
-        let mut sample = Sample::frame(seed);
-        let mut entry = || sample.vector(1.0).x;
-        let first = vec![0, 0, 1, 0, 3];
-        let mut envelope = Envelope::zeros(first.clone());
-        let mut dense = DMatrix::zeros(30, 30);
-        for (row, &start) in first.iter().enumerate() {
-            for column in start..=row {
-                let mut block = Matrix6::from_fn(|_, _| entry());
-                if row == column {
-                    block += block.transpose();
-                }
-                *envelope.block_mut(row, column) = block;
-                dense
-                    .fixed_view_mut::<6, 6>(6 * row, 6 * column)
-                    .copy_from(&block);
-                dense
-                    .fixed_view_mut::<6, 6>(6 * column, 6 * row)
-                    .copy_from(&block.transpose());
-            }
-        }
-        let eigenvalues = SymmetricEigen::new(dense.clone()).eigenvalues;
-        let (factor, pivots) = envelope.factor();
-        let negative = eigenvalues.iter().filter(|value| **value < 0.0).count();
-        assert_eq!(pivots.negative, negative, "seed {seed}");
-        let expected = DVector::from_fn(30, |_, _| entry());
-        let forces = &dense * &expected;
-        let mut found: Vec<Vector6<f64>> = (0..5)
-            .map(|row| forces.fixed_rows::<6>(6 * row).into_owned())
-            .collect();
-        factor.solve(&mut found);
-        for (row, found) in found.iter().enumerate() {
-            let apart = (found - expected.fixed_rows::<6>(6 * row)).amax();
-            // No pivoting: growth may cost some digits on a random indefinite matrix.
-            assert!(apart < 1e-5, "seed {seed}: {apart:e}");
         }
     }
 }

@@ -12,7 +12,7 @@ use clavibeam::frame::{CaseSolution, Frame, Law, LoadAxes, LoadCase, MemberActio
 use clavibeam::section::Section;
 use nalgebra::{Vector3, vector};
 
-use crate::common::{TITANIUM, join, solved, stations, straight};
+use crate::common::{TITANIUM, join, section, solved, stations, straight};
 
 const ROUNDING: f64 = 1e-10;
 const LENGTH: f64 = 100.0;
@@ -425,4 +425,64 @@ fn rigid_arm_at_the_tip() {
         0.71363147331581,
         max_relative = ROUNDING
     );
+}
+
+/// A cantilever whose section has a product moment bends across the load too:
+/// `[v w] = L³/3E · [Iz Iyz; Iyz Iy]⁻¹ [Py Pz]` with `Iz = ∫y²`, `Iy = ∫z²`, `Iyz = ∫yz`.
+///
+/// Source: unsymmetrical bending as in Timoshenko's *Strength of Materials* (from memory).
+#[test]
+fn product_moment() {
+    let (iy, iz, iyz) = (40.0, 120.0, 30.0);
+    let skew = Section {
+        product_moment: iyz,
+        ..section(20.0, iy, iz, 60.0)
+    };
+    let (mut frame, nodes) = straight(LENGTH, 2, TITANIUM, skew);
+    frame.fix(nodes[0]);
+    let scale = LENGTH.powi(3) / (3.0 * TITANIUM.youngs * (iy * iz - iyz * iyz));
+    // Local y and z are the global ones: `up` is z and the beam runs along x.
+    for (force, v, w) in [
+        (
+            vector![0.0, LOAD, 0.0],
+            iy * LOAD * scale,
+            -iyz * LOAD * scale,
+        ),
+        (
+            vector![0.0, 0.0, LOAD],
+            -iyz * LOAD * scale,
+            iz * LOAD * scale,
+        ),
+    ] {
+        let case = LoadCase::named("tip").with_force(nodes[2], force);
+        let moved = solved(&frame, &case).displacement(nodes[2]);
+        assert_relative_eq!(moved.y, v, max_relative = ROUNDING);
+        assert_relative_eq!(moved.z, w, max_relative = ROUNDING);
+    }
+}
+
+/// A line load that grows from nought at the root to q at the tip of a cantilever:
+/// `w = 11 q L⁴/120 E I`, `M = q L²/3` at the root; the halves loaded by two actions.
+#[test]
+fn cantilever_triangular_load() {
+    let (mut frame, nodes) = straight(LENGTH, 1, TITANIUM, euler());
+    frame.fix(nodes[0]);
+    let part = |stretch: [f64; 2], force: [f64; 2]| MemberAction::Line {
+        stretch,
+        force: force.map(|q| vector![0.0, 0.0, -q]),
+        axes: LoadAxes::Local,
+    };
+    let case = LoadCase::named("triangle")
+        .with_action(0, part([0.0, 50.0], [0.0, 0.5]))
+        .with_action(0, part([50.0, 100.0], [0.5, 1.0]));
+    let solution = solved(&frame, &case);
+    let stiffness = TITANIUM.youngs * euler().second_moment_y;
+    let tip = -solution.displacement(nodes[1]).z;
+    assert_relative_eq!(
+        tip,
+        11.0 * LENGTH.powi(4) / (120.0 * stiffness),
+        max_relative = ROUNDING
+    );
+    let root = bending(&solution, &frame, &case, 0.0);
+    assert_relative_eq!(root, LENGTH * LENGTH / 3.0, max_relative = ROUNDING);
 }

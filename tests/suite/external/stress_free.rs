@@ -84,6 +84,24 @@ fn temperature_gradient() {
     assert_relative_eq!(clamp, 1393.0999923262, max_relative = ROUNDING);
 }
 
+/// A stress-free curvature about z swings the tip along +y by `κ L²/2`.
+#[test]
+fn curvature_about_z() {
+    let (mut frame, _) = strained(2, 0.0, 0.0);
+    frame.fix(0);
+    let action = MemberAction::StressFree {
+        strain: 0.0,
+        curvature_y: 0.0,
+        curvature_z: 1e-4,
+    };
+    let case = LoadCase::named("bent")
+        .with_action(0, action)
+        .with_action(1, action);
+    let solution = solved(&frame, &case);
+    assert_relative_eq!(solution.displacement(2).y, 0.5, max_relative = ROUNDING);
+    assert_relative_eq!(solution.rotation(2).z, 0.01, max_relative = ROUNDING);
+}
+
 /// A plate 10 × 3 mm shortened by 1e-3, joined rigidly 8.5 mm above the axis of a bone
 /// tube 12/6 mm: force in the plate, common curvature, tip of the cantilever. The plate
 /// hangs on the bone's nodes by its own arms.

@@ -1,0 +1,86 @@
+//! `clavibeam compare`.
+
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use super::error::{CliError, write_to};
+use crate::assess::{Assessment, assess};
+use crate::case;
+use crate::report;
+
+/// Compare every construct of a case side by side: stiffness, margins, fracture motion, fit.
+#[derive(clap::Args)]
+#[command(
+    after_help = "example: clavibeam compare models/roof-tiler-comminuted.toml --html report.html --plots pictures/"
+)]
+pub(super) struct Arguments {
+    /// The case file; `clavibeam new adult-female` writes one to start from.
+    case: PathBuf,
+    /// Write everything as JSON to a file; with - to standard output, instead of the table.
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Write one self-contained HTML page with tables and pictures.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+    /// Write the pictures, each as SVG and PNG, to a folder; it is made if it is not there.
+    #[arg(long, value_name = "FOLDER")]
+    plots: Option<PathBuf>,
+    /// List the inputs that the case left to their defaults, each with its source.
+    #[arg(long)]
+    defaults: bool,
+    /// Add how each construct holds and the margins of all its critical sections.
+    #[arg(long)]
+    verbose: bool,
+    /// Exit with 1 when a construct gives way under a load or does not go in.
+    #[arg(long)]
+    fail_on_limit: bool,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
+    let case = case::read(&arguments.case)?;
+    let assessment = assess(&case).map_err(|cause| CliError::Compare {
+        file: arguments.case.clone(),
+        cause,
+    })?;
+
+    if let Some(path) = &arguments.html {
+        write_text(path, &report::html(&assessment))?;
+    }
+    if let Some(folder) = &arguments.plots {
+        report::write_plots(folder, &assessment)?;
+    }
+    if let Some(path) = &arguments.json {
+        write_text(path, &report::json(&assessment))?;
+    }
+    if arguments.json.as_deref() != Some(Path::new("-")) {
+        write_text(Path::new("-"), &terminal_text(arguments, &assessment))?;
+    }
+    let limit_missed = arguments.fail_on_limit && !all_hold(&assessment);
+    Ok(ExitCode::from(u8::from(limit_missed)))
+}
+
+fn terminal_text(arguments: &Arguments, assessment: &Assessment) -> String {
+    let options = report::Options {
+        colour: std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none(),
+        verbose: arguments.verbose,
+    };
+    let mut text = report::text(assessment, options);
+    if arguments.defaults {
+        text.push('\n');
+        text.push_str(&report::defaults(assessment));
+    }
+    text
+}
+
+/// Whether every construct goes in and bears every load once.
+fn all_hold(assessment: &Assessment) -> bool {
+    assessment.constructs.iter().all(|construct| {
+        let margin = construct.smallest_static_margin();
+        construct.fit.verdict != "no" && margin.is_none_or(|(.., margin)| margin >= 1.0)
+    })
+}
+
+fn write_text(path: &Path, text: &str) -> Result<(), CliError> {
+    write_to(path, |out| out.write_all(text.as_bytes()))
+}

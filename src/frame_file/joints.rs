@@ -1,0 +1,136 @@
+//! Couplings, supports, and both of them repeated along members.
+
+use nalgebra::Vector3;
+
+use crate::frame::{Coupling, Law, Support};
+use crate::input::entry_path;
+
+use super::build::Builder;
+use super::member::axes;
+
+impl Builder<'_> {
+    pub(super) fn couplings(&mut self) {
+        let mut earlier: Vec<&str> = Vec::new();
+        for (index, table) in self.table.coupling.iter().enumerate() {
+            let key = entry_path("coupling", index);
+            let is_new = !earlier.contains(&table.name.as_str());
+            self.new_name(&key, "coupling", &table.name, is_new);
+            earlier.push(&table.name);
+            let nodes = self.node_pair(&format!("{key}.between"), &table.between);
+            let axes = axes(Vector3::from(table.x_axis), Vector3::from(table.up));
+            let axis_key = format!("{key}.x_axis");
+            self.check.note_default(&axis_key, "[1, 0, 0]");
+            self.check.require(
+                &axis_key,
+                axes.is_some(),
+                "must not lie along up (default [0, 0, 1]), nor be zero",
+            );
+            let [t, r] = [table.translations_n_per_mm, table.rotations_nmm_per_rad];
+            let springs = [t[0], t[1], t[2], r[0], r[1], r[2]];
+            self.check.require(
+                &key,
+                springs.iter().any(|&spring| spring > 0.0),
+                "must have a spring in translations_n_per_mm or rotations_nmm_per_rad",
+            );
+            if let (Some(nodes), Some(axes)) = (nodes, axes) {
+                self.frame.couplings.push(Coupling {
+                    name: table.name.clone(),
+                    nodes,
+                    at: match table.at_mm {
+                        Some(at) => Vector3::from(at),
+                        None => self.frame.nodes[nodes[1]].position,
+                    },
+                    axes,
+                    law: Law::Springs(springs),
+                });
+            }
+        }
+    }
+
+    pub(super) fn interlayers(&mut self) {
+        let mut earlier: Vec<&str> = Vec::new();
+        for (index, table) in self.table.interlayer.iter().enumerate() {
+            let key = entry_path("interlayer", index);
+            let is_new = !earlier.contains(&table.name.as_str());
+            self.new_name(&key, "interlayer", &table.name, is_new);
+            earlier.push(&table.name);
+            let key = format!("{key}.members");
+            let [first, second] =
+                [0, 1].map(|k| self.member_index(&entry_path(&key, k), &table.members[k]));
+            let (Some(first), Some(second)) = (first, second) else {
+                continue;
+            };
+            let [one, other] = [&self.members[first], &self.members[second]];
+            let counts = [one.element_count(), other.element_count()];
+            if first == second || counts[0] != counts[1] {
+                let rule = format!(
+                    "must be two different members with equal numbers of elements: \
+                     they have {} and {}",
+                    counts[0], counts[1]
+                );
+                self.check.problem(&key, rule);
+                continue;
+            }
+            for (place, (&a, &b)) in one.nodes.iter().zip(&other.nodes).enumerate() {
+                if a == b {
+                    continue;
+                }
+                let [from, to] = [a, b].map(|node| self.frame.nodes[node].position);
+                let element = place.min(counts[0] - 1);
+                let next = &self.frame.members[one.first_element + element];
+                let along = self.frame.nodes[next.nodes[1]].position
+                    - self.frame.nodes[next.nodes[0]].position;
+                let axes = axes(along, next.up).expect("the member's up direction was checked");
+                let [x, y, z] = table.stiffness_n_per_mm2.map(|k| k * one.tributary(place));
+                self.frame.couplings.push(Coupling {
+                    name: format!("{}#{place}", table.name),
+                    nodes: [a, b],
+                    at: from + (to - from) * table.at_fraction,
+                    axes,
+                    law: Law::Springs([x, y, z, 0.0, 0.0, 0.0]),
+                });
+            }
+        }
+    }
+
+    pub(super) fn foundations(&mut self) {
+        for (index, table) in self.table.foundation.iter().enumerate() {
+            let key = format!("{}.member", entry_path("foundation", index));
+            let Some(member) = self.member_index(&key, &table.member) else {
+                continue;
+            };
+            let path = &self.members[member];
+            for (place, &node) in path.nodes.iter().enumerate() {
+                let [x, y, z] = table.stiffness_n_per_mm2.map(|k| k * path.tributary(place));
+                self.frame.spring(node, [x, y, z, 0.0, 0.0, 0.0]);
+            }
+        }
+    }
+
+    pub(super) fn supports(&mut self) {
+        for (index, table) in self.table.support.iter().enumerate() {
+            let key = entry_path("support", index);
+            let [t, r] = [
+                table.translation_springs_n_per_mm,
+                table.rotation_springs_nmm_per_rad,
+            ];
+            let springs = [t[0], t[1], t[2], r[0], r[1], r[2]];
+            let mut fixed = [false; 6];
+            for &freedom in &table.fixed {
+                fixed[freedom as usize] = true;
+            }
+            self.check.require(
+                &key,
+                fixed.contains(&true) || springs.iter().any(|&spring| spring > 0.0),
+                "must have fixed freedoms or springs",
+            );
+            if let Some(node) = self.node(&format!("{key}.node"), &table.node) {
+                self.frame.supports.push(Support {
+                    node,
+                    fixed,
+                    springs,
+                });
+            }
+        }
+    }
+}

@@ -1,0 +1,82 @@
+//! The blocked envelope against other ways to the same answer.
+
+use clavibeam::frame::{Envelope, assemble_sparse};
+use nalgebra::{DMatrix, DVector, Matrix6, SymmetricEigen, Vector6};
+use nalgebra_sparse::factorization::CscCholesky;
+
+use crate::common::{Loads, Sample, difference, solved, stack};
+
+const SEEDS: std::ops::Range<u64> = 0..300;
+
+/// Second witness of assembly order, envelope and factorisation: a general sparse Cholesky
+/// factorisation of the separately assembled matrix.
+#[test]
+fn envelope_agrees_with_sparse_cholesky() {
+    for seed in SEEDS {
+        let Sample {
+            frame, mut case, ..
+        } = Sample::loaded(seed, Loads::Forces);
+        case.members.clear();
+        let matrix = assemble_sparse(&frame).expect("a sound frame");
+        let mut forces = DVector::zeros(matrix.nrows());
+        for load in &case.nodal {
+            let mut rows = forces.fixed_rows_mut::<6>(6 * load.node);
+            rows += stack(load.force, load.moment);
+        }
+        for support in &frame.supports {
+            for freedom in (0..6).filter(|&freedom| support.fixed[freedom]) {
+                forces[6 * support.node + freedom] = 0.0;
+            }
+        }
+        let moved = CscCholesky::factor(&matrix)
+            .expect("positive definite")
+            .solve(&forces);
+        let expected: Vec<Vector6<f64>> = (0..frame.nodes.len())
+            .map(|node| moved.fixed_view::<6, 1>(6 * node, 0).into_owned())
+            .collect();
+        let apart = difference(&solved(&frame, &case).displacements, &expected);
+        assert!(apart < 1e-10, "seed {seed}: {apart:e}");
+    }
+}
+
+/// Sylvester's law: as many negative pivots as negative eigenvalues; and `A x = b`.
+#[test]
+fn indefinite_envelopes() {
+    for seed in SEEDS {
+        let mut sample = Sample::frame(seed);
+        let mut entry = || sample.vector(1.0).x;
+        let first = vec![0, 0, 1, 0, 3];
+        let mut envelope = Envelope::zeros(first.clone());
+        let mut dense = DMatrix::zeros(30, 30);
+        for (row, &start) in first.iter().enumerate() {
+            for column in start..=row {
+                let mut block = Matrix6::from_fn(|_, _| entry());
+                if row == column {
+                    block += block.transpose();
+                }
+                *envelope.block_mut(row, column) = block;
+                dense
+                    .fixed_view_mut::<6, 6>(6 * row, 6 * column)
+                    .copy_from(&block);
+                dense
+                    .fixed_view_mut::<6, 6>(6 * column, 6 * row)
+                    .copy_from(&block.transpose());
+            }
+        }
+        let eigenvalues = SymmetricEigen::new(dense.clone()).eigenvalues;
+        let (factor, pivots) = envelope.factor();
+        let negative = eigenvalues.iter().filter(|value| **value < 0.0).count();
+        assert_eq!(pivots.negative, negative, "seed {seed}");
+        let expected = DVector::from_fn(30, |_, _| entry());
+        let forces = &dense * &expected;
+        let mut found: Vec<Vector6<f64>> = (0..5)
+            .map(|row| forces.fixed_rows::<6>(6 * row).into_owned())
+            .collect();
+        factor.solve(&mut found);
+        for (row, found) in found.iter().enumerate() {
+            let apart = (found - expected.fixed_rows::<6>(6 * row)).amax();
+            // No pivoting: growth may cost some digits on a random indefinite matrix.
+            assert!(apart < 1e-5, "seed {seed}: {apart:e}");
+        }
+    }
+}
