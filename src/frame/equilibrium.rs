@@ -1,6 +1,6 @@
 //! Equilibrium of a frame whose nodes have moved far: forces, tangent and load rates.
 
-use nalgebra::{Matrix3, Matrix6, Vector6};
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::corotational::{Beam, Pose, Response, symmetric_blocks};
 use super::element::{Action, carry, local_actions, stack};
@@ -216,6 +216,24 @@ impl<'a> Equilibrium<'a> {
             reactions[support.node] += self.spring_force(support, &state.poses[support.node]);
         }
         reactions
+    }
+
+    /// Resultant of loads and reactions about the middle of the frame over the largest force
+    /// that acts.
+    pub fn imbalance(&self, state: &State, forces: &Forces, reactions: &[Vector6<f64>]) -> f64 {
+        let nodes = &self.equations.frame.nodes;
+        let places: Vec<Vector3<f64>> = nodes
+            .iter()
+            .zip(&state.poses)
+            .map(|(node, pose)| node.position + pose.displacement)
+            .collect();
+        let middle = places.iter().sum::<Vector3<f64>>() / places.len() as f64;
+        let mut total = Vector6::zeros();
+        for (node, place) in places.iter().enumerate() {
+            let force = self.dead[node] * state.load_factor + reactions[node];
+            total += carry(&(place - middle)).tr_mul(&force);
+        }
+        magnitude(&total, self.size) / forces.acting.max(f64::MIN_POSITIVE)
     }
 
     /// The symmetric tangent in a state, held degrees of freedom decoupled.

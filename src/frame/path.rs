@@ -3,9 +3,11 @@
 
 use nalgebra::{Matrix3, Vector3, Vector6};
 
-use super::element::{Action, Geometry, SectionForces, local_actions, stack};
+use super::element::stack;
 use super::equilibrium::{Direction, Equilibrium, Forces, State, split_actions};
 use super::error::SolveError;
+use super::moved::Moved;
+use super::solution::{CaseSolution, Checks};
 use super::{Frame, LoadCase};
 
 /// Corrections tried before a step is cut.
@@ -113,22 +115,19 @@ pub enum PathEnd {
 /// Equilibrium followed from the unloaded frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadPath {
-    /// Name of the load case.
-    pub name: String,
     /// States in order, the unloaded one first.
     pub states: Vec<PathState>,
     /// Where the load factor turns: highest or lowest among its neighbours.
     pub limit_points: Vec<PathState>,
     /// Why it ends.
     pub end: PathEnd,
-    /// Local axes of every member in the last state; rows in global components.
-    pub member_axes: Vec<Matrix3<f64>>,
-    /// Force (N) and moment (N·mm) on the second end of every member in the last state,
-    /// along those axes.
-    pub member_ends: Vec<Vector6<f64>>,
-    /// Force (N) and moment (N·mm) of every coupling's law in the last state, along its
-    /// axes, which turn with its first body.
-    pub coupling_forces: Vec<Vector6<f64>>,
+    /// The last state as the solution of its load case: forces in members and couplings,
+    /// and what lies between nodes. Forces along members follow from those on their second
+    /// ends and the loads along them as on straight ones; couplings' axes turn with
+    /// their first bodies.
+    pub solution: CaseSolution,
+    /// How sound the first factorisation was.
+    pub checks: Checks,
 }
 
 impl LoadPath {
@@ -136,56 +135,6 @@ impl LoadPath {
     pub fn last(&self) -> &PathState {
         self.states.last().expect("the unloaded state is kept")
     }
-
-    /// Section forces of a member in the last state, at a distance from its first end.
-    /// Between its ends they follow from the forces on its second end and the loads along it
-    /// as on the straight member.
-    ///
-    /// * `frame`, `case`: those this path belongs to
-    /// * `at`: mm, from 0 to the member's first length
-    ///
-    /// # Panics
-    /// If the member does not exist.
-    pub fn section_forces(
-        &self,
-        frame: &Frame,
-        case: &LoadCase,
-        member: usize,
-        at: f64,
-    ) -> SectionForces {
-        let part = &frame.members[member];
-        let geometry = Geometry::of(frame, part).expect("a solved frame has sound members");
-        let turn = self.member_axes[member] * geometry.axes.transpose();
-        let loads = turned_loads(case, member, &geometry, &turn, self.last().load_factor);
-        part.section_forces(at, geometry.length, &self.member_ends[member], &loads)
-    }
-}
-
-/// The loads along a member at a load factor, along its local axes once turned by `turn`.
-fn turned_loads(
-    case: &LoadCase,
-    member: usize,
-    geometry: &Geometry,
-    turn: &Matrix3<f64>,
-    load_factor: f64,
-) -> Vec<Action> {
-    let turn = turn * load_factor;
-    let (_, loads) = split_actions(local_actions(case, member, geometry));
-    let turned = |action| match action {
-        Action::Point { at, load } => Action::Point {
-            at,
-            load: stack(
-                turn * load.fixed_rows::<3>(0),
-                turn * load.fixed_rows::<3>(3),
-            ),
-        },
-        Action::Line { stretch, force } => Action::Line {
-            stretch,
-            force: force.map(|f| turn * f),
-        },
-        stress_free => stress_free,
-    };
-    loads.into_iter().map(turned).collect()
 }
 
 /// Follows equilibrium from the unloaded frame, with large displacements and rotations and
@@ -215,8 +164,11 @@ pub fn follow_path(
     options: &PathOptions,
 ) -> Result<LoadPath, SolveError> {
     let equilibrium = Equilibrium::new(frame, case)?;
-    equilibrium.equations.sound_factor()?;
+    let (_, pivots) = equilibrium.equations.sound_factor()?;
     let mut walk = Walk {
+        checks: Checks {
+            smallest_pivot_ratio: pivots.smallest_ratio,
+        },
         forces: equilibrium.room(),
         equilibrium,
         options,
@@ -295,6 +247,7 @@ struct Walk<'a> {
     equilibrium: Equilibrium<'a>,
     options: &'a PathOptions,
     forces: Forces,
+    checks: Checks,
 }
 
 impl Walk<'_> {
@@ -440,12 +393,15 @@ impl Walk<'_> {
             .iter()
             .map(|response| response.axes.transpose())
             .collect();
+        let moved = Moved {
+            load_factor: last.state.load_factor,
+            member_axes,
+        };
         // What the loads along a member put on its end when both ends are held.
         let held = |index: usize| -> Vector6<f64> {
             let geometry = &equations.geometries[index];
-            let turn = member_axes[index] * geometry.axes.transpose();
-            let loads = turned_loads(case, index, geometry, &turn, last.state.load_factor);
             let member = &frame.members[index];
+            let (_, loads) = split_actions(moved.actions(case, index, geometry));
             match (loads.is_empty(), member.stiffness(geometry)) {
                 (false, Ok(stiffness)) => stiffness * member.load(geometry, &loads).free_motion,
                 _ => Vector6::zeros(),
@@ -467,14 +423,26 @@ impl Walk<'_> {
                 )
             })
             .collect();
-        LoadPath {
+        let record = &last.record;
+        let imbalance = self
+            .equilibrium
+            .imbalance(&last.state, &self.forces, &record.reactions);
+        let solution = CaseSolution {
             name: case.name.clone(),
+            displacements: record.displacements.clone(),
+            member_ends,
+            coupling_forces,
+            reactions: record.reactions.clone(),
+            residual: record.unbalanced.last().copied().unwrap_or(0.0),
+            imbalance,
+            moved: Some(moved),
+        };
+        LoadPath {
             states,
             limit_points,
             end,
-            member_axes,
-            member_ends,
-            coupling_forces,
+            solution,
+            checks: self.checks,
         }
     }
 }

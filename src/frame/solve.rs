@@ -249,6 +249,7 @@ impl<'a> Equations<'a> {
             reactions,
             residual,
             imbalance,
+            moved: None,
         })
     }
 

@@ -5,7 +5,7 @@ use clavibeam::frame::{
 };
 use nalgebra::{Vector3, Vector6};
 
-use crate::common::{Loads, Sample, solved, stack};
+use crate::common::{Loads, Sample, length, solved, stack};
 use crate::transform::{swap_ends, turned};
 
 fn followed(frame: &Frame, case: &LoadCase, seed: u64) -> LoadPath {
@@ -52,7 +52,7 @@ fn turning_the_frame_turns_the_path() {
             .collect();
         let off = apart(&found.last().displacements, &expected);
         assert!(off < 1e-6, "seed {seed}: {off:e}");
-        let off = apart(&found.member_ends, &straight.member_ends);
+        let off = apart(&found.solution.member_ends, &straight.solution.member_ends);
         assert!(off < 1e-6, "seed {seed}: forces {off:e}");
     }
 }
@@ -79,9 +79,12 @@ fn a_rigid_turn_changes_no_force() {
             carried = carried.with_movement(0, freedom, value);
         }
         let moved = followed(&sample.frame, &carried, seed);
-        let off = apart(&moved.member_ends, &at_rest.member_ends);
+        let off = apart(&moved.solution.member_ends, &at_rest.solution.member_ends);
         assert!(off < 1e-6, "seed {seed}: members {off:e}");
-        let off = apart(&moved.coupling_forces, &at_rest.coupling_forces);
+        let off = apart(
+            &moved.solution.coupling_forces,
+            &at_rest.solution.coupling_forces,
+        );
         assert!(off < 1e-6, "seed {seed}: couplings {off:e}");
         for node in 0..4 {
             let before: Vector3<f64> =
@@ -131,12 +134,42 @@ fn small_loads_are_linear() {
             ),
             (path.last().reactions.clone(), linear.reactions.clone()),
             (
-                [path.member_ends.clone(), path.coupling_forces.clone()].concat(),
+                [
+                    path.solution.member_ends.clone(),
+                    path.solution.coupling_forces.clone(),
+                ]
+                .concat(),
                 [linear.member_ends.clone(), linear.coupling_forces.clone()].concat(),
             ),
         ] {
             let off = apart(&grown(&found), &expected);
             assert!(off < 1e-3, "seed {seed}: {off:e}");
+        }
+    }
+}
+
+/// What lies between the ends of a member meets its nodes, moved and turned.
+#[test]
+fn motion_along_meets_the_nodes() {
+    for seed in 0..60 {
+        let sample = gentle(seed);
+        let (frame, case) = (&sample.frame, &sample.case);
+        let solution = followed(frame, case, seed).solution;
+        for (index, member) in frame.members.iter().enumerate() {
+            let length = length(frame, index);
+            for (k, at) in [(0, 0.0), (1, length)] {
+                let node = member.nodes[k];
+                let turn = rotation_matrix(&solution.rotation(node));
+                let arm = turn * member.arms[k] - member.arms[k];
+                let expected = solution.displacement(node) + arm;
+                let found = solution.motion_along(frame, case, index, at);
+                let off = (found.fixed_rows::<3>(0) - expected).norm();
+                assert!(off < 1e-9, "seed {seed}, member {index}: {off:e}");
+                let rotation = rotation_matrix(&found.fixed_rows::<3>(3).into_owned());
+                // The force in a member turns with its chord, its curvature does not know.
+                let off = (rotation - turn).amax();
+                assert!(off < 0.03, "seed {seed}, member {index}: turned {off:e}");
+            }
         }
     }
 }

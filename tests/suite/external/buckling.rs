@@ -316,7 +316,10 @@ fn beam_columns() {
             .with_force(16, vector![axial, 0.0, 0.0])
             .with_force(middle, vector![0.0, 0.0, 100.0]);
         let path = follow_path(&frame, &case, &options).expect("holds");
-        let moment = path.section_forces(&frame, &case, middle, 0.0).moment_y;
+        let moment = path
+            .solution
+            .section_forces(&frame, &case, middle, 0.0)
+            .moment_y;
         (path.last().displacement(middle).z, moment.abs())
     };
     let (deflection, moment) = bent(-thrust);
@@ -334,7 +337,10 @@ fn beam_columns() {
     let path = follow_path(&frame, &off_axis, &options).expect("holds");
     let deflection = path.last().displacement(middle).z.abs();
     assert_relative_eq!(deflection, 2.504343805686, max_relative = 5e-4);
-    let moment = path.section_forces(&frame, &off_axis, middle, 0.0).moment_y;
+    let moment = path
+        .solution
+        .section_forces(&frame, &off_axis, middle, 0.0)
+        .moment_y;
     assert_relative_eq!(moment.abs(), 13335.87008095, max_relative = 5e-4);
 
     let (frame, _) = column(LENGTH, 16, stiff, CANTILEVER);

@@ -204,7 +204,9 @@ fn roll_up_to_a_circle() {
                 "t = {t}, {count} elements: turned off by {apart:.2e}"
             );
             let at_end = 100.0 / count as f64;
-            let moment = path.section_forces(&frame, &case, count / 2, at_end);
+            let moment = path
+                .solution
+                .section_forces(&frame, &case, count / 2, at_end);
             let moment = moment.resultant_moment();
             assert_relative_eq!(moment, t * 1e4, max_relative = 1e-8);
         }
