@@ -44,15 +44,15 @@ impl Moved {
 
     /// Displacement and rotation vector of a member's axis, global axes.
     ///
-    /// * `bent`: motion of the place relative to the member's first end, held there, local
-    ///   axes; it bends the member between its ends, which lie where their nodes put them
+    /// * `bent`: motions of the place and of the second end relative to the first, held there,
+    ///   local axes; they bend the member between its ends, which lie where nodes put them
     pub(crate) fn motion_along(
         &self,
         frame: &Frame,
         displacements: &[Vector6<f64>],
         member: usize,
         at: f64,
-        bent: &Vector6<f64>,
+        [bent, bent_end]: [&Vector6<f64>; 2],
     ) -> Vector6<f64> {
         let part = &frame.members[member];
         let rotations = part
@@ -73,8 +73,11 @@ impl Moved {
             .axes
             .transpose();
         let turned = rotation_vector(&(axes.tr_mul(&rotations[0]) * first_axes));
-        let across = bent.fixed_rows::<3>(0) + turned.cross(&Vector3::new(at, 0.0, 0.0));
-        let place = start + (end - start) * share + axes * Vector3::new(0.0, across.y, across.z);
+        let across = |bent: &Vector6<f64>, x: f64| {
+            bent.fixed_rows::<3>(0) + turned.cross(&Vector3::new(x, 0.0, 0.0))
+        };
+        let bow = across(bent, at) - across(bent_end, first_span.norm()) * share;
+        let place = start + (end - start) * share + axes * Vector3::new(0.0, bow.y, bow.z);
         let rotation =
             axes * rotation_matrix(&(turned + bent.fixed_rows::<3>(3))) * first_axes.transpose();
         let near = displacements[part.nodes[0]].fixed_rows::<3>(3).into_owned();

@@ -104,9 +104,11 @@ impl CaseSolution {
         let (geometry, part) = located(frame, member);
         let actions = self.actions(case, member, &geometry);
         let end = &self.member_ends[member];
-        let bent = part.motion_at(at, geometry.length, end, &actions);
+        let bent_at = |x: f64| part.motion_at(x, geometry.length, end, &actions);
+        let bent = bent_at(at);
         if let Some(moved) = &self.moved {
-            return moved.motion_along(frame, &self.displacements, member, at, &bent);
+            let bent = [&bent, &bent_at(geometry.length)];
+            return moved.motion_along(frame, &self.displacements, member, at, bent);
         }
         let along = geometry.axes.row(0).transpose() * at;
         let rigid = carry(&(part.arms[0] + along)) * self.displacements[part.nodes[0]];
