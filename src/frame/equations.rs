@@ -352,6 +352,7 @@ impl<'a> Equations<'a> {
             ),
             imbalance: self.resultant(loading, &reactions),
             touches: Vec::new(),
+            moved: None,
             displacements,
             reactions,
         }

@@ -1,6 +1,6 @@
 //! Equilibrium of a frame whose nodes have moved far: forces, tangent and load rates.
 
-use nalgebra::{Matrix3, Matrix6, Vector6};
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::corotational::{Beam, Pose, Response, symmetric_blocks};
 use super::element::{Action, carry, local_actions, stack};
@@ -10,6 +10,11 @@ use super::error::SolveError;
 use super::rotation::{vector_rate, vector_rate_gradient};
 use super::sound::check_case;
 use super::{Frame, LoadCase, Support};
+
+/// Share of the motions that may be left when the skew part of the tangent is brought back,
+/// and the most steps taken for it.
+const SKEW_SHARE: f64 = 1e-9;
+const MOST_SKEW_STEPS: usize = 40;
 
 /// A frame and a load case turned into co-rotational links and dead loads.
 ///
@@ -26,6 +31,8 @@ pub(crate) struct Equilibrium<'a> {
     movements: Vec<Vector6<f64>>,
     /// Largest extent of the frame, mm.
     pub size: f64,
+    /// Whether moments act on nodes.
+    has_moments: bool,
 }
 
 /// Where the frame has got to.
@@ -83,6 +90,19 @@ impl<'a> Equilibrium<'a> {
     pub fn new(frame: &'a Frame, case: &'a LoadCase) -> Result<Self, SolveError> {
         let equations = Equations::new(frame)?;
         check_case(frame, case)?;
+        if let Some(coupling) = frame.couplings.iter().find(|c| !c.law.is_linear()) {
+            return Err(SolveError::Unsound {
+                part: format!("coupling '{}'", coupling.name),
+                rule: "has a law with contact, friction or a limit, which large displacement and \
+                       buckling do not take",
+            });
+        }
+        if !case.tightenings.is_empty() {
+            return Err(SolveError::Unsound {
+                part: format!("load case '{}'", case.name),
+                rule: "tightens a coupling, which large displacement and buckling do not take",
+            });
+        }
         let count = frame.nodes.len();
         let mut dead = vec![Vector6::zeros(); count];
         for load in &case.nodal {
@@ -114,6 +134,9 @@ impl<'a> Equilibrium<'a> {
             movements[movement.node][movement.freedom] = movement.value;
         }
         let size = equations.size();
+        let has_moments = dead
+            .iter()
+            .any(|load: &Vector6<f64>| load.fixed_rows::<3>(3).amax() > 0.0);
         Ok(Equilibrium {
             equations,
             case,
@@ -121,6 +144,7 @@ impl<'a> Equilibrium<'a> {
             dead,
             movements,
             size,
+            has_moments,
         })
     }
 
@@ -180,8 +204,7 @@ impl<'a> Equilibrium<'a> {
         let stiffness = k.fixed_rows::<3>(3).into_owned();
         let turning = rate.tr_mul(&(Matrix3::from_diagonal(&stiffness) * rate))
             + vector_rate_gradient(&theta, &stiffness.component_mul(&theta)) * rate;
-        let symmetric = (turning + turning.transpose()) * 0.5;
-        tangent.fixed_view_mut::<3, 3>(3, 3).copy_from(&symmetric);
+        tangent.fixed_view_mut::<3, 3>(3, 3).copy_from(&turning);
         tangent
     }
 
@@ -209,16 +232,101 @@ impl<'a> Equilibrium<'a> {
         reactions
     }
 
+    /// Resultant of loads and reactions about the middle of the frame over the largest force
+    /// that acts.
+    pub fn imbalance(&self, state: &State, forces: &Forces, reactions: &[Vector6<f64>]) -> f64 {
+        let nodes = &self.equations.frame.nodes;
+        let places: Vec<Vector3<f64>> = nodes
+            .iter()
+            .zip(&state.poses)
+            .map(|(node, pose)| node.position + pose.displacement)
+            .collect();
+        let middle = places.iter().sum::<Vector3<f64>>() / places.len() as f64;
+        let mut total = Vector6::zeros();
+        for (node, place) in places.iter().enumerate() {
+            let force = self.dead[node] * state.load_factor + reactions[node];
+            total += carry(&(place - middle)).tr_mul(&force);
+        }
+        magnitude(&total, self.size) / forces.acting.max(f64::MIN_POSITIVE)
+    }
+
     /// The symmetric tangent in a state, held degrees of freedom decoupled.
     pub fn tangent(&self, state: &State, forces: &Forces) -> Envelope {
         self.equations.gather(
             |index| symmetric_blocks(&forces.responses[index].tangent),
-            |support| self.spring_tangent(support, &state.poses[support.node]),
+            |support| {
+                let springs = self.spring_tangent(support, &state.poses[support.node]);
+                (springs + springs.transpose()) * 0.5
+            },
         )
     }
 
     /// Motions that balance the given loads on the free degrees of freedom.
-    pub fn motions(&self, factor: &Factor, loads: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
+    ///
+    /// The tangent that was factored lacks what a moment of fixed direction adds to it, a
+    /// skew block at its node. Where there is one, generalised conjugate residuals bring it
+    /// back, with the factor as preconditioner: two steps for each loaded node at most.
+    ///
+    /// Source: Eisenstat, Elman & Schultz, *SIAM J. Numer. Anal.* 20 (1983) 345–357 (from
+    /// memory).
+    pub fn motions(
+        &self,
+        state: &State,
+        forces: &Forces,
+        factor: &Factor,
+        loads: &[Vector6<f64>],
+    ) -> Vec<Vector6<f64>> {
+        let first = self.solve(factor, loads);
+        if !self.has_moments {
+            return first;
+        }
+        let enough = SKEW_SHARE * SKEW_SHARE * self.product(&first, &first);
+        let mut motions = vec![Vector6::zeros(); first.len()];
+        let mut left = first;
+        let mut used: Vec<[Vec<Vector6<f64>>; 2]> = Vec::new();
+        while used.len() < MOST_SKEW_STEPS && self.product(&left, &left) > enough {
+            let mut step = left.clone();
+            let mut image = self.solve(factor, &self.resist(state, forces, &step));
+            for [other, its_image] in &used {
+                let share = self.product(&image, its_image);
+                add_scaled(&mut step, other, -share);
+                add_scaled(&mut image, its_image, -share);
+            }
+            let size = self.product(&image, &image).sqrt();
+            for part in step.iter_mut().chain(&mut image) {
+                *part /= size;
+            }
+            let share = self.product(&left, &image);
+            add_scaled(&mut motions, &step, share);
+            add_scaled(&mut left, &image, -share);
+            used.push([step, image]);
+        }
+        motions
+    }
+
+    /// Loads that the whole tangent, not symmetrised, sets against motions.
+    fn resist(
+        &self,
+        state: &State,
+        forces: &Forces,
+        motions: &[Vector6<f64>],
+    ) -> Vec<Vector6<f64>> {
+        let mut loads = vec![Vector6::zeros(); motions.len()];
+        for (link, response) in self.equations.links.iter().zip(&forces.responses) {
+            let [i, j] = link.nodes;
+            let near = response.tangent.fixed_columns::<6>(0) * motions[i];
+            let resisting = near + response.tangent.fixed_columns::<6>(6) * motions[j];
+            loads[i] += resisting.fixed_rows::<6>(0);
+            loads[j] += resisting.fixed_rows::<6>(6);
+        }
+        for support in &self.equations.frame.supports {
+            let node = support.node;
+            loads[node] += self.spring_tangent(support, &state.poses[node]) * motions[node];
+        }
+        loads
+    }
+
+    pub fn solve(&self, factor: &Factor, loads: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
         let order = &self.equations.order;
         let mut solved: Vec<Vector6<f64>> = order
             .iter()
@@ -257,7 +365,7 @@ impl<'a> Equilibrium<'a> {
                 loads[j] -= held_back.fixed_rows::<6>(6);
             }
         }
-        let mut motions = self.motions(factor, &loads);
+        let mut motions = self.motions(state, forces, factor, &loads);
         for (motion, movement) in motions.iter_mut().zip(&self.movements) {
             *motion += movement;
         }
@@ -280,5 +388,12 @@ impl<'a> Equilibrium<'a> {
         let weights = Vector6::new(1.0, 1.0, 1.0, square, square, square);
         let pairs = a.iter().zip(b);
         pairs.map(|(a, b)| a.component_mul(b).dot(&weights)).sum()
+    }
+}
+
+/// `target += share · other`.
+pub(crate) fn add_scaled(target: &mut [Vector6<f64>], other: &[Vector6<f64>], share: f64) {
+    for (target, other) in target.iter_mut().zip(other) {
+        *target += other * share;
     }
 }

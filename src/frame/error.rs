@@ -59,14 +59,12 @@ pub enum SolveError {
         /// The last load factor in equilibrium.
         load_factor: f64,
     },
-    /// Not all buckling modes asked for were found.
+    /// The buckling modes found could not be proven complete.
     ModesMissing {
         /// Load case.
         case: String,
         /// How many were asked for.
-        asked: usize,
-        /// How many were found and proven.
-        found: usize,
+        modes: usize,
     },
 }
 
@@ -128,10 +126,9 @@ impl fmt::Display for SolveError {
                 "load case '{case}': no equilibrium was found beyond load factor {load_factor:.4}; \
                  a structure that snaps through there has to be followed along its path"
             ),
-            SolveError::ModesMissing { case, asked, found } => write!(
+            SolveError::ModesMissing { case, modes } => write!(
                 f,
-                "load case '{case}': only {found} of {asked} buckling modes could be proven the \
-                 lowest; ask for fewer"
+                "load case '{case}': {modes} buckling modes were not found complete; ask for fewer"
             ),
         }
     }

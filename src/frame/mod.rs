@@ -38,6 +38,7 @@
 //! assert!((solution.cases[0].displacement(tip).z - deflection).abs() < 1e-9);
 //! ```
 
+mod buckling;
 mod contact;
 mod corotational;
 mod element;
@@ -48,6 +49,7 @@ mod error;
 mod law;
 mod load_case;
 mod mechanism;
+mod moved;
 mod order;
 mod path;
 mod quadrature;
@@ -57,6 +59,7 @@ mod solve;
 mod sound;
 mod sparse;
 
+pub use buckling::{Buckling, LoadSense, buckle};
 pub use contact::{Effort, Settled, Stage, settle};
 pub use element::SectionForces;
 pub use envelope::{Envelope, Factor, Pivots};
@@ -65,6 +68,7 @@ pub use law::{AxisLaw, Law, Shape, Status, Touch};
 pub use load_case::{
     LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, NodalLoad, Tightening,
 };
+pub use moved::Moved;
 pub use path::{Follow, LoadPath, PathEnd, PathOptions, PathState, follow_path};
 pub use quadrature::lobatto;
 pub use rotation::{rotation_matrix, rotation_vector};

@@ -3,9 +3,11 @@
 
 use nalgebra::{Matrix3, Vector3, Vector6};
 
-use super::element::{Action, Geometry, SectionForces, local_actions, stack};
+use super::element::stack;
 use super::equilibrium::{Direction, Equilibrium, Forces, State, split_actions};
 use super::error::SolveError;
+use super::moved::Moved;
+use super::solution::{CaseSolution, Checks};
 use super::{Frame, LoadCase};
 
 /// Corrections tried before a step is cut.
@@ -14,11 +16,16 @@ const MOST_CORRECTIONS: usize = 15;
 /// Corrections up to which a step counts as easy and the next one may be longer.
 const EASY_CORRECTIONS: usize = 5;
 
+/// Roundings of a displacement that may add up in an unbalanced force.
+const ROUNDINGS: f64 = 10.0;
+
 /// A step cut below this share of the first one has failed.
 const SHORTEST_SHARE: f64 = 1e-6;
 
-/// Tries to find a place along a step.
+/// Tries to find a place along a step, and how near to zero counts as found, as a share of
+/// the value at the step's ends. Where the load factor turns it is then right to 1e-12.
 const MOST_TRIES: usize = 60;
+const FOUND_SHARE: f64 = 1e-6;
 
 /// How equilibrium is followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,7 +76,7 @@ pub struct PathState {
     /// All loads, movements and stress-free strains of the case are taken this many times.
     pub load_factor: f64,
     /// Displacement (mm) and rotation vector (rad, whole turns counted) of every node,
-    /// global axes.
+    /// global axes. Near whole turns the axis of a rotation vector is ill determined.
     pub displacements: Vec<Vector6<f64>>,
     /// Force (N) and moment (N·mm) of the supports on every node, global axes.
     pub reactions: Vec<Vector6<f64>>,
@@ -108,22 +115,19 @@ pub enum PathEnd {
 /// Equilibrium followed from the unloaded frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadPath {
-    /// Name of the load case.
-    pub name: String,
     /// States in order, the unloaded one first.
     pub states: Vec<PathState>,
     /// Where the load factor turns: highest or lowest among its neighbours.
     pub limit_points: Vec<PathState>,
     /// Why it ends.
     pub end: PathEnd,
-    /// Local axes of every member in the last state; rows in global components.
-    pub member_axes: Vec<Matrix3<f64>>,
-    /// Force (N) and moment (N·mm) on the second end of every member in the last state,
-    /// along those axes.
-    pub member_ends: Vec<Vector6<f64>>,
-    /// Force (N) and moment (N·mm) of every coupling's law in the last state, along its
-    /// axes, which turn with its first body.
-    pub coupling_forces: Vec<Vector6<f64>>,
+    /// The last state as the solution of its load case: forces in members and couplings,
+    /// and what lies between nodes. Forces along members follow from those on their second
+    /// ends and the loads along them as on straight ones; couplings' axes turn with
+    /// their first bodies.
+    pub solution: CaseSolution,
+    /// How sound the first factorisation was.
+    pub checks: Checks,
 }
 
 impl LoadPath {
@@ -131,56 +135,6 @@ impl LoadPath {
     pub fn last(&self) -> &PathState {
         self.states.last().expect("the unloaded state is kept")
     }
-
-    /// Section forces of a member in the last state, at a distance from its first end.
-    /// Between its ends they follow from the forces on its second end and the loads along it
-    /// as on the straight member.
-    ///
-    /// * `frame`, `case`: those this path belongs to
-    /// * `at`: mm, from 0 to the member's first length
-    ///
-    /// # Panics
-    /// If the member does not exist.
-    pub fn section_forces(
-        &self,
-        frame: &Frame,
-        case: &LoadCase,
-        member: usize,
-        at: f64,
-    ) -> SectionForces {
-        let part = &frame.members[member];
-        let geometry = Geometry::of(frame, part).expect("a solved frame has sound members");
-        let turn = self.member_axes[member] * geometry.axes.transpose();
-        let loads = turned_loads(case, member, &geometry, &turn, self.last().load_factor);
-        part.section_forces(at, geometry.length, &self.member_ends[member], &loads)
-    }
-}
-
-/// The loads along a member at a load factor, along its local axes once turned by `turn`.
-fn turned_loads(
-    case: &LoadCase,
-    member: usize,
-    geometry: &Geometry,
-    turn: &Matrix3<f64>,
-    load_factor: f64,
-) -> Vec<Action> {
-    let turn = turn * load_factor;
-    let (_, loads) = split_actions(local_actions(case, member, geometry));
-    let turned = |action| match action {
-        Action::Point { at, load } => Action::Point {
-            at,
-            load: stack(
-                turn * load.fixed_rows::<3>(0),
-                turn * load.fixed_rows::<3>(3),
-            ),
-        },
-        Action::Line { stretch, force } => Action::Line {
-            stretch,
-            force: force.map(|f| turn * f),
-        },
-        stress_free => stress_free,
-    };
-    loads.into_iter().map(turned).collect()
 }
 
 /// Follows equilibrium from the unloaded frame, with large displacements and rotations and
@@ -210,8 +164,11 @@ pub fn follow_path(
     options: &PathOptions,
 ) -> Result<LoadPath, SolveError> {
     let equilibrium = Equilibrium::new(frame, case)?;
-    equilibrium.equations.sound_factor()?;
+    let (_, pivots) = equilibrium.equations.sound_factor()?;
     let mut walk = Walk {
+        checks: Checks {
+            smallest_pivot_ratio: pivots.smallest_ratio,
+        },
         forces: equilibrium.room(),
         equilibrium,
         options,
@@ -226,7 +183,7 @@ pub fn follow_path(
         if states.len() > options.most_states {
             break PathEnd::States;
         }
-        let Some(next) = walk.step(&here, length) else {
+        let Some(next) = walk.step(&here, length, options.follow) else {
             length /= 2.0;
             if length < SHORTEST_SHARE * first {
                 return Err(SolveError::NoEquilibrium {
@@ -241,9 +198,12 @@ pub fn follow_path(
         let target = next.state.load_factor.clamp(lowest, highest);
         let beyond = next.state.load_factor != target;
         let next = match beyond {
-            true => walk.locate(&here, next, length, |place| {
-                place.state.load_factor - target
-            }),
+            true => {
+                let near = walk.locate(&here, next, length, |place| {
+                    place.state.load_factor - target
+                });
+                walk.land(near, target)
+            }
             false => next,
         };
         if here.direction.load_factor * next.direction.load_factor < 0.0 {
@@ -287,6 +247,7 @@ struct Walk<'a> {
     equilibrium: Equilibrium<'a>,
     options: &'a PathOptions,
     forces: Forces,
+    checks: Checks,
 }
 
 impl Walk<'_> {
@@ -333,8 +294,9 @@ impl Walk<'_> {
         }
     }
 
-    /// A step of the given length along the direction of a place, corrected.
-    fn step(&mut self, from: &Place, length: f64) -> Option<Place> {
+    /// A step of the given length along the direction of a place, corrected at right
+    /// angles to it or at a constant load factor.
+    fn step(&mut self, from: &Place, length: f64, follow: Follow) -> Option<Place> {
         let equilibrium = &self.equilibrium;
         let along = &from.direction;
         let mut state = from.state.clone();
@@ -348,15 +310,15 @@ impl Walk<'_> {
             if !left.is_finite() {
                 return None;
             }
-            if left <= self.options.tolerance * forces.acting + 100.0 * forces.rounding {
+            if left <= self.options.tolerance * forces.acting + ROUNDINGS * forces.rounding {
                 return Some(self.arrive(state, unbalanced, Some(along)));
             }
             let (factor, _) = equilibrium.tangent(&state, forces).factor();
             let mut correction = Direction {
-                motions: equilibrium.motions(&factor, &forces.unbalanced),
+                motions: equilibrium.motions(&state, forces, &factor, &forces.unbalanced),
                 load_factor: 0.0,
             };
-            if self.options.follow == Follow::Path {
+            if follow == Follow::Path {
                 let per_load = equilibrium.motions_per_load(&state, forces, &factor);
                 correction.load_factor = -equilibrium.product(&along.motions, &correction.motions)
                     / equilibrium.product(&along.motions, &per_load);
@@ -367,6 +329,19 @@ impl Walk<'_> {
             state.advance(&correction, 1.0);
         }
         None
+    }
+
+    /// A place at exactly the load factor it nearly has.
+    fn land(&mut self, near: Place, load_factor: f64) -> Place {
+        let length = (load_factor - near.state.load_factor) / near.direction.load_factor;
+        match self.step(&near, length, Follow::Load) {
+            Some(mut place) => {
+                place.state.load_factor = load_factor;
+                place.record.load_factor = load_factor;
+                place
+            }
+            None => near,
+        }
     }
 
     /// The place along a step where `value` is zero, having changed its sign: by false
@@ -384,12 +359,12 @@ impl Walk<'_> {
         let mut best = reached;
         for _ in 0..MOST_TRIES {
             let middle = (low * at_high - high * at_low) / (at_high - at_low);
-            let Some(place) = self.step(from, middle) else {
+            let Some(place) = self.step(from, middle, Follow::Path) else {
                 break;
             };
             let at = value(&place);
             best = place;
-            if at.abs() <= 1e-12 * size || high - low <= 1e-12 * length {
+            if at.abs() <= FOUND_SHARE * size {
                 break;
             }
             if at * at_high < 0.0 {
@@ -418,12 +393,15 @@ impl Walk<'_> {
             .iter()
             .map(|response| response.axes.transpose())
             .collect();
+        let moved = Moved {
+            load_factor: last.state.load_factor,
+            member_axes,
+        };
         // What the loads along a member put on its end when both ends are held.
         let held = |index: usize| -> Vector6<f64> {
             let geometry = &equations.geometries[index];
-            let turn = member_axes[index] * geometry.axes.transpose();
-            let loads = turned_loads(case, index, geometry, &turn, last.state.load_factor);
             let member = &frame.members[index];
+            let (_, loads) = split_actions(moved.actions(case, index, geometry));
             match (loads.is_empty(), member.stiffness(geometry)) {
                 (false, Ok(stiffness)) => stiffness * member.load(geometry, &loads).free_motion,
                 _ => Vector6::zeros(),
@@ -445,14 +423,27 @@ impl Walk<'_> {
                 )
             })
             .collect();
-        LoadPath {
+        let record = &last.record;
+        let imbalance = self
+            .equilibrium
+            .imbalance(&last.state, &self.forces, &record.reactions);
+        let solution = CaseSolution {
             name: case.name.clone(),
+            displacements: record.displacements.clone(),
+            member_ends,
+            coupling_forces,
+            reactions: record.reactions.clone(),
+            residual: record.unbalanced.last().copied().unwrap_or(0.0),
+            imbalance,
+            touches: Vec::new(),
+            moved: Some(moved),
+        };
+        LoadPath {
             states,
             limit_points,
             end,
-            member_axes,
-            member_ends,
-            coupling_forces,
+            solution,
+            checks: self.checks,
         }
     }
 }

@@ -2,7 +2,8 @@
 
 use nalgebra::{Vector3, Vector6};
 
-use super::element::{Geometry, SectionForces, carry, local_actions};
+use super::element::{Action, Geometry, SectionForces, carry, local_actions};
+use super::moved::Moved;
 use super::{Frame, LoadCase, Status};
 
 /// The solution of a frame under all its load cases.
@@ -42,6 +43,9 @@ pub struct CaseSolution {
     pub imbalance: f64,
     /// How each coupling whose law is not linear ended, in frame order.
     pub touches: Vec<TouchState>,
+    /// Where members lie now, if displacements are large: from
+    /// [`follow_path`](super::follow_path). Rotations of nodes are then rotation vectors.
+    pub moved: Option<Moved>,
 }
 
 /// How a coupling whose law is not linear ended.
@@ -93,7 +97,7 @@ impl CaseSolution {
         at: f64,
     ) -> SectionForces {
         let (geometry, part) = located(frame, member);
-        let actions = local_actions(case, member, &geometry);
+        let actions = self.actions(case, member, &geometry);
         part.section_forces(at, geometry.length, &self.member_ends[member], &actions)
     }
 
@@ -113,12 +117,24 @@ impl CaseSolution {
         at: f64,
     ) -> Vector6<f64> {
         let (geometry, part) = located(frame, member);
-        let actions = local_actions(case, member, &geometry);
+        let actions = self.actions(case, member, &geometry);
         let end = &self.member_ends[member];
-        let bent = part.motion_at(at, geometry.length, end, &actions);
+        let bent_at = |x: f64| part.motion_at(x, geometry.length, end, &actions);
+        let bent = bent_at(at);
+        if let Some(moved) = &self.moved {
+            let bent = [&bent, &bent_at(geometry.length)];
+            return moved.motion_along(frame, &self.displacements, member, at, bent);
+        }
         let along = geometry.axes.row(0).transpose() * at;
         let rigid = carry(&(part.arms[0] + along)) * self.displacements[part.nodes[0]];
         rigid + geometry.to_global(&bent)
+    }
+
+    fn actions(&self, case: &LoadCase, member: usize, geometry: &Geometry) -> Vec<Action> {
+        match &self.moved {
+            Some(moved) => moved.actions(case, member, geometry),
+            None => local_actions(case, member, geometry),
+        }
     }
 }
 

@@ -8,6 +8,7 @@ mod external;
 mod factorisation;
 mod frame_file;
 mod input;
+mod large_rotations;
 mod layers;
 mod mechanisms;
 mod mended;

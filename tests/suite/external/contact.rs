@@ -73,9 +73,6 @@ fn rod_in_an_arc_on_three_points() {
     };
     let settled = settle(&frame, &[stage]).expect("it comes to rest");
     let forces = &settled[0].solution.coupling_forces;
-        "factorisations {} trace {:?}",
-        settled[0].effort.factorisations, settled[0].effort.unbalanced
-    );
     assert_relative_eq!(forces[50][1].abs(), 68.22950195, max_relative = 1e-6);
     assert_relative_eq!(forces[0][1].abs(), 34.11475097, max_relative = 1e-6);
 }

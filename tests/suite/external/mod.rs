@@ -7,10 +7,12 @@
 mod anatomy;
 mod beams;
 mod benchmarks;
+mod buckling;
 mod constructs;
 mod contact;
 mod curved;
 mod elastic_foundation;
+mod large_displacement;
 mod materials;
 mod notches;
 mod partial_interaction;
