@@ -8,7 +8,7 @@ use std::path::Path;
 
 use clavibeam::assess::assess;
 use clavibeam::case::{self, Case};
-use clavibeam::construct::Construct;
+use clavibeam::construct::{Construct, Mechanics};
 use clavibeam::device::Device;
 use clavibeam::frame::{Frame, LoadCase, assemble, assemble_sparse, solve};
 use clavibeam::load::stiffness_setups;
@@ -35,7 +35,12 @@ fn plated() -> Frame {
         .find(|device| matches!(device, Device::Plate(plate) if plate.screws.len() == 8))
         .expect("the case has a plate with eight screws");
     let setups = stiffness_setups(&case.clavicle);
-    let construct = Construct::new(&case.clavicle, Some((&case.fracture, device)), &setups);
+    let construct = Construct::new(
+        &case.clavicle,
+        Some((&case.fracture, device)),
+        &setups,
+        Mechanics::Linear,
+    );
     let mut frame = construct.frame.clone();
     frame.fix(construct.node_at(0.0));
     frame
@@ -95,7 +100,12 @@ fn build_and_solve_one_construct(bencher: Bencher) {
     let setups = stiffness_setups(&case.clavicle);
     let (_, device) = &case.constructs[0];
     bencher.bench_local(|| {
-        let construct = Construct::new(&case.clavicle, Some((&case.fracture, device)), &setups);
+        let construct = Construct::new(
+            &case.clavicle,
+            Some((&case.fracture, device)),
+            &setups,
+            Mechanics::Linear,
+        );
         construct.solve(&setups)
     });
 }
@@ -103,5 +113,5 @@ fn build_and_solve_one_construct(bencher: Bencher) {
 /// A case file of five constructs and three activities, from text to assessment.
 #[divan::bench]
 fn whole_case(bencher: Bencher) {
-    bencher.bench_local(|| assess(&shipped()));
+    bencher.bench_local(|| assess(&shipped(), Mechanics::Contact));
 }

@@ -1,12 +1,12 @@
 //! The whole comparison: every construct of a case solved and judged.
 
 use super::{
-    ActivitySummary, Assessment, ConstructAssessment, CriticalSection, FractureSummary, Part,
-    PatientSummary, Stiffness, course, fit, flags, motion, stress,
+    ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
+    FractureSummary, Part, PatientSummary, Stiffness, course, fit, flags, motion, stress,
 };
 use crate::anatomy::Side;
 use crate::case::Case;
-use crate::construct::{Construct, CriticalPlace, Pattern, Piece, Response};
+use crate::construct::{Construct, CriticalPlace, Mechanics, Pattern, Piece, Response};
 use crate::device::{Device, Notch, THREAD_KF};
 use crate::frame::SolveError;
 use crate::load::{Setup, stiffness_setups};
@@ -15,15 +15,15 @@ use crate::load::{Setup, stiffness_setups};
 ///
 /// # Errors
 /// When a construct has a part that nothing holds; the error names the construct.
-pub fn assess(case: &Case) -> Result<Assessment, AssessError> {
+pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessError> {
     let loading = Loadings::of(case);
-    let intact = solved(None, case, &loading)?;
+    let intact = solved(None, case, &loading, Mechanics::Linear)?;
     let intact_stiffness = loading.stiffness(&intact);
     let constructs = case
         .constructs
         .iter()
         .map(|(name, device)| {
-            let solved = solved(Some((name, device)), case, &loading)?;
+            let solved = solved(Some((name, device)), case, &loading, mechanics)?;
             Ok(assess_construct(
                 name,
                 device,
@@ -39,6 +39,10 @@ pub fn assess(case: &Case) -> Result<Assessment, AssessError> {
     let (narrowest_canal_position, narrowest_canal_mm) = clavicle.narrowest_canal(zone[0], zone[1]);
     Ok(Assessment {
         format: "clavibeam-compare-1",
+        mechanics: match mechanics {
+            Mechanics::Linear => "linear",
+            Mechanics::Contact => "contact",
+        },
         title: case.title.clone(),
         summary: super::summary::summary(&constructs, &case.activities),
         patient: PatientSummary {
@@ -61,12 +65,13 @@ pub fn assess(case: &Case) -> Result<Assessment, AssessError> {
             gap_mm: case.fracture.gap,
             callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
         },
-        fixtures: super::summary::fixtures(),
+        fixtures: super::summary::fixtures(mechanics),
         activities: activities(case, &intact),
         intact: intact_stiffness,
         constructs,
         defaults_used: case.defaults_used.clone(),
         cautions: super::summary::cautions(),
+        linear: None,
     })
 }
 
@@ -139,9 +144,10 @@ fn solved(
     held_by: Option<(&str, &Device)>,
     case: &Case,
     loading: &Loadings,
+    mechanics: Mechanics,
 ) -> Result<Solved, AssessError> {
     let broken = held_by.map(|(_, device)| (&case.fracture, device));
-    let construct = Construct::new(&case.clavicle, broken, &loading.setups);
+    let construct = Construct::new(&case.clavicle, broken, &loading.setups, mechanics);
     let mut responses = construct
         .solve(&loading.setups)
         .map_err(|source| AssessError {
@@ -193,6 +199,24 @@ fn assess_construct(
             .iter()
             .map(|response| motion::fracture_motion(construct, clavicle, fracture, response))
             .collect(),
+        contact: activities
+            .iter()
+            .filter_map(|response| response.contact(construct))
+            .map(|contact| ContactState {
+                faces_pressed_percent: 100.0 * contact.faces_pressed,
+                face_force_n: contact.face_force,
+                nail_slip_mm: contact.nail_slid,
+                nail_wall_force_n: contact.nail_pressure,
+            })
+            .collect(),
+        buckling_factors: loading
+            .by_activity
+            .iter()
+            .map(|range| {
+                let alone = range.len() == 1;
+                alone.then(|| buckling_factor(case, device, &loading.setups[range.start]))?
+            })
+            .collect(),
         fit: fit::fit(device, clavicle),
         purchase: fit::purchase(device, clavicle, fracture),
         slip: fit::slip(device, clavicle, fracture),
@@ -207,6 +231,14 @@ fn assess_construct(
     };
     assessed.flags = flags::flags(&assessed, device, case);
     assessed
+}
+
+/// Factor on a setup's loads at which the construct, its couplings taken as linear, buckles;
+/// none if it does not, or not within reach.
+fn buckling_factor(case: &Case, device: &Device, setup: &Setup) -> Option<f64> {
+    let setups = std::slice::from_ref(setup);
+    let broken = Some((&case.fracture, device));
+    Construct::new(&case.clavicle, broken, setups, Mechanics::Linear).buckling_factor(setup)
 }
 
 fn critical_section(

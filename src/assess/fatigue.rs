@@ -9,6 +9,8 @@ pub struct Cycle {
     pub amplitude: f64,
     /// Middle of the range.
     pub mean: f64,
+    /// Stress that stands whatever the load, added to the mean.
+    pub standing: f64,
 }
 
 impl Cycle {
@@ -17,6 +19,7 @@ impl Cycle {
         Cycle {
             amplitude: peak / 2.0,
             mean: peak / 2.0,
+            standing: 0.0,
         }
     }
 }
@@ -50,7 +53,14 @@ pub fn fatigue_strength(strength: &Strength, cycles: f64) -> f64 {
 /// cycles.
 ///
 /// ```text
-/// 1/n = σa/S(N) + σm/Sut
+/// n (σa/S(N) + σm/Sut) + σs/Sut = 1
+/// ```
+///
+/// A standing stress that would carry the peak past proof stress is relieved by yielding, so
+/// that the mean is no more than `proof − n σa`; then
+///
+/// ```text
+/// n σa (1/S(N) − 1/Sut) + proof/Sut = 1
 /// ```
 ///
 /// Source: Shigley, *Mechanical Engineering Design*, modified Goodman criterion.
@@ -67,5 +77,14 @@ pub fn fatigue_strength(strength: &Strength, cycles: f64) -> f64 {
 pub fn goodman_margin(cycle: &Cycle, strength: &Strength, cycles: f64) -> Option<f64> {
     let used = cycle.amplitude / fatigue_strength(strength, cycles)
         + cycle.mean.max(0.0) / strength.ultimate_tension;
-    (used > 0.0).then(|| 1.0 / used)
+    let left = 1.0 - cycle.standing.max(0.0) / strength.ultimate_tension;
+    let kept = left.max(0.0) / used;
+    let relieved = (1.0 - strength.proof_tension / strength.ultimate_tension)
+        / (cycle.amplitude
+            * (1.0 / fatigue_strength(strength, cycles) - 1.0 / strength.ultimate_tension));
+    let margin = match cycle.standing > 0.0 {
+        true => kept.max(relieved),
+        false => kept,
+    };
+    (used > 0.0).then_some(margin)
 }

@@ -36,21 +36,20 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
     flags.extend(length_flag(assessed));
     flags.extend(fit_flag(assessed));
     flags.extend(strength_flags(&assessed.critical_sections, &names));
-    flags.extend(motion_flag(
-        &assessed.fracture_motion,
-        &names,
-        &case.fracture,
-    ));
+    flags.extend(motion_flag(assessed, &names, &case.fracture));
     match device {
         Device::Nail(nail) => {
             flags.extend(bar_flags(assessed, "nail", nail.diameter));
             flags.extend(twist_flag(&assessed.fracture_motion, &names));
-            flags.push(
-                "the nail is taken to fill its canal without play and to lie in it free of stress: \
-                 a real one is held less firmly and starts bent, so its stiffness and margins are \
-                 upper bounds"
-                    .to_owned(),
-            );
+            flags.extend(match assessed.contact.is_empty() {
+                true => Some(
+                    "the nail is taken to fill its canal without play and to lie in it free of \
+                     stress: a real one is held less firmly and starts bent, so its stiffness and \
+                     margins are upper bounds"
+                        .to_owned(),
+                ),
+                false => bent_flag(assessed, nail.material.youngs_modulus),
+            });
             flags.push(
                 "a smooth device in the shoulder girdle can migrate; it is to be watched and \
                  removed (common practice, no source)"
@@ -147,8 +146,14 @@ fn strength_flags(sections: &[CriticalSection], names: &[&str]) -> Vec<String> {
     flags
 }
 
-fn motion_flag(motions: &[FractureMotion], names: &[&str], fracture: &Fracture) -> Option<String> {
-    let (index, worst) = motions
+fn motion_flag(
+    assessed: &ConstructAssessment,
+    names: &[&str],
+    fracture: &Fracture,
+) -> Option<String> {
+    let linear = assessed.contact.is_empty();
+    let (index, worst) = assessed
+        .fracture_motion
         .iter()
         .enumerate()
         .max_by(|a, b| a.1.strain_percent.total_cmp(&b.1.strain_percent))?;
@@ -162,16 +167,34 @@ fn motion_flag(motions: &[FractureMotion], names: &[&str], fracture: &Fracture) 
         false => format!("beyond {callus:.0} % callus is said not to turn to bone"),
     };
     let excuse = match fracture.pattern {
-        Pattern::Transverse => {
+        Pattern::Transverse if linear => {
             "; broken ends that touch would share it, which this model leaves out"
         }
-        Pattern::Comminuted => "",
+        _ => "",
     };
     Some(format!(
         "the {} mm gap opens or closes by {:.2} mm on its rim under '{}', a strain of {strain:.0} %: \
          {consequence} (Perren){excuse}",
         fracture.gap, worst.rim_mm, names[index]
     ))
+}
+
+/// What bending a straight nail to the canal does to it.
+fn bent_flag(assessed: &ConstructAssessment, youngs_modulus: f64) -> Option<String> {
+    let of_device = |section: &&CriticalSection| section.part == Part::Device;
+    let sections = || assessed.critical_sections.iter().filter(of_device);
+    let locked = sections()
+        .flat_map(|section| &section.activities)
+        .map(|stress| stress.locked_in_stress_mpa)
+        .fold(0.0, f64::max);
+    let proof = sections().map(|section| section.proof_stress_mpa).next()?;
+    (locked > proof).then(|| {
+        format!(
+            "put in straight, the nail is bent for good by the curve of the canal ({:.2} % strain at \
+             its surface, {locked:.0} MPa if it stayed elastic, proof stress {proof:.0} MPa)",
+            100.0 * locked / youngs_modulus
+        )
+    })
 }
 
 /// A smooth nail lets the fragments turn; the linear answer says that they do, not how far.

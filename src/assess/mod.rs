@@ -24,6 +24,8 @@ pub use crate::construct::Part;
 pub struct Assessment {
     /// Name and version of this JSON layout.
     pub format: &'static str,
+    /// `contact` or `linear`: how the parts act on each other.
+    pub mechanics: &'static str,
     /// Title of the case.
     pub title: String,
     /// The answer in a few plain sentences.
@@ -44,6 +46,9 @@ pub struct Assessment {
     pub defaults_used: Vec<DefaultUsed>,
     /// What the reader must keep in mind.
     pub cautions: Vec<String>,
+    /// The same case with linear couplings, if asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub linear: Option<Box<Assessment>>,
 }
 
 /// The patient as the model sees them.
@@ -136,6 +141,11 @@ pub struct ConstructAssessment {
     pub critical_sections: Vec<CriticalSection>,
     /// Motion of the fracture in each activity.
     pub fracture_motion: Vec<FractureMotion>,
+    /// How its parts touch in each activity; empty in the linear model.
+    pub contact: Vec<ContactState>,
+    /// Factor on each activity's loads at which the construct buckles (linear, small
+    /// movements); absent when it does not.
+    pub buckling_factors: Vec<Option<f64>>,
     /// Whether it goes in.
     pub fit: Fit,
     /// What holds it in each fragment.
@@ -177,8 +187,11 @@ pub struct CriticalSection {
 /// Stress and margins at one critical section in one activity.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct SectionStress {
-    /// Largest nominal equivalent stress, MPa.
+    /// Largest nominal equivalent stress that the activity causes, MPa.
     pub nominal_stress_mpa: f64,
+    /// Elastic stress left by putting the device in, MPa; beyond proof stress it bends for good
+    /// instead.
+    pub locked_in_stress_mpa: f64,
     /// Proof stress over nominal stress; absent when nothing acts.
     pub static_margin: Option<f64>,
     /// Factor on the load for 10⁵ cycles between nothing and it.
@@ -204,6 +217,19 @@ pub struct FractureMotion {
     pub rim_mm: f64,
     /// That over the gap, % (interfragmentary strain).
     pub strain_percent: f64,
+}
+
+/// How the parts of a construct touch in one activity.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct ContactState {
+    /// Share of the rim of the fracture where the ends press on each other, %.
+    pub faces_pressed_percent: f64,
+    /// Force with which they do, N.
+    pub face_force_n: f64,
+    /// Farthest a nail or pin slides on the wall of the canal, mm; absent for plates.
+    pub nail_slip_mm: Option<f64>,
+    /// Largest force of a nail or pin on the wall at one place, N; absent for plates.
+    pub nail_wall_force_n: Option<f64>,
 }
 
 /// Whether a device goes in.

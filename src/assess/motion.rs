@@ -10,8 +10,8 @@ use crate::construct::{Construct, Fracture, Response};
 use crate::load::{Action, Setup};
 
 /// Stiffness from the answers to the four setups of
-/// [`stiffness_setups`](crate::load::stiffness_setups): unit load over the movement of the
-/// place and in the direction in which it acts.
+/// [`stiffness_setups`](crate::load::stiffness_setups): load over the movement of its place in
+/// the direction in which it acts.
 pub(super) fn stiffness(
     construct: &Construct,
     setups: &[Setup],
@@ -25,7 +25,9 @@ pub(super) fn stiffness(
                 unreachable!("a stiffness setup has one unit load at one place");
             };
             let motion = response.motion(construct.node_at(at));
-            1.0 / (force.dot(&motion.fixed_rows::<3>(0)) + moment.dot(&motion.fixed_rows::<3>(3)))
+            let work =
+                force.dot(&motion.fixed_rows::<3>(0)) + moment.dot(&motion.fixed_rows::<3>(3));
+            (force.norm_squared() + moment.norm_squared()) / work
         })
         .collect();
     let nm_per_deg = |nmm_per_rad: f64| nmm_per_rad / 1000.0 * 1_f64.to_radians();

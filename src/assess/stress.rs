@@ -17,13 +17,17 @@ struct CutStress {
     used: f64,
     /// Largest equivalent stress with each part raised by its fatigue notch factor.
     notched: f64,
+    /// Largest equivalent nominal stress left by putting the device in.
+    locked: f64,
 }
 
 /// Stress and margins of a place in one activity.
 ///
 /// The static margin is proof stress over nominal stress: a metal section yields through
-/// before a local peak matters. The fatigue margins use the notched stress, cycling between
-/// nothing and the activity's load.
+/// before a local peak matters. Stress locked in by bending a device into place does not
+/// count there: a little yielding relieves it. The fatigue margins use the notched stress,
+/// cycling between nothing and the activity's load, on top of what is locked in, as far as
+/// the metal can keep it.
 pub(super) fn at_place(
     place: &CriticalPlace,
     construct: &Construct,
@@ -36,19 +40,28 @@ pub(super) fn at_place(
         .map(|&(member, at)| {
             let forces = response.section_forces(&construct.frame, member, at);
             let section = section_at(construct, member, at);
-            cut_stress(&place.notch, &section, &forces, strength)
+            let locked = response.locked_forces(&construct.frame, member, at);
+            CutStress {
+                locked: cut_stress(&place.notch, &section, &locked, strength).nominal,
+                ..cut_stress(&place.notch, &section, &forces, strength)
+            }
         })
         .fold(CutStress::default(), |worst, cut| CutStress {
             nominal: worst.nominal.max(cut.nominal),
             used: worst.used.max(cut.used),
             notched: worst.notched.max(cut.notched),
+            locked: worst.locked.max(cut.locked),
         });
     let fatigue = |cycles| {
-        let cycle = Cycle::from_zero_to(worst.notched);
+        let cycle = Cycle {
+            standing: worst.locked.min(strength.proof_tension),
+            ..Cycle::from_zero_to(worst.notched)
+        };
         goodman_margin(&cycle, strength, cycles)
     };
     SectionStress {
         nominal_stress_mpa: worst.nominal,
+        locked_in_stress_mpa: worst.locked,
         static_margin: (worst.used > 0.0).then(|| 1.0 / worst.used),
         fatigue_margin_1e5: fatigue(1e5),
         fatigue_margin_1e6: fatigue(1e6),
@@ -107,6 +120,7 @@ fn cut_stress(
                 nominal,
                 used,
                 notched: kf * nominal,
+                locked: 0.0,
             }
         }
     }
@@ -135,6 +149,7 @@ fn hole_stress(hole: &Hole, forces: &SectionForces, strength: &Strength) -> CutS
         nominal,
         used: nominal / strength.proof_tension,
         notched: equivalent(at_hole, shear).max(nominal),
+        locked: 0.0,
     }
 }
 

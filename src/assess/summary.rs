@@ -1,6 +1,7 @@
 //! The answer in a few sentences, and what stands behind every number.
 
 use super::{ConstructAssessment, Part, SectionStress};
+use crate::construct::Mechanics;
 use crate::load::Activity;
 
 impl ConstructAssessment {
@@ -70,7 +71,18 @@ pub(super) fn summary(constructs: &[ConstructAssessment], activities: &[Activity
 }
 
 /// How each number was measured.
-pub(super) fn fixtures() -> Vec<String> {
+pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
+    let coupling = match mechanics {
+        Mechanics::Contact => {
+            "Contact: the device is put in first, then each load comes on by itself. Broken ends \
+             press and rub but do not pull; a nail has play in its canal, is bent by it and rubs; \
+             plates press on the bone. Friction coefficients are assumptions (metal on bone 0.3, \
+             broken ends 0.4). Movements are small. Stiffness is that at 100 N and 1 N·m."
+        }
+        Mechanics::Linear => {
+            "Linear model: broken ends do not touch, a nail has no play in its canal, nothing slides."
+        }
+    };
     [
         "Stiffness: sternal tenth of the bone clamped, acromial tenth gripped and otherwise free. \
          Axial: force along the line between the grips. Bending: a pure moment, the same at every \
@@ -83,7 +95,7 @@ pub(super) fn fixtures() -> Vec<String> {
          modified Goodman, the load coming and going (R = 0), median strength of smooth specimens \
          less environment, notch factor Kf, no factor for reliability or surface. The fatigue of \
          screws stands apart, among the critical sections: their Kf is an upper bound.",
-        "Linear model: broken ends do not touch, a nail has no play in its canal, nothing slides.",
+        coupling,
     ]
     .map(str::to_owned)
     .to_vec()

@@ -2,10 +2,10 @@
 
 use super::defaults::{self, Inputs, Sourced};
 use super::plates::plate;
-use super::tables::{ConstructTable, NailTable, PinTable};
+use super::tables::{ConstructTable, NailShapeWord, NailTable, PinTable};
 use crate::anatomy::Clavicle;
 use crate::construct::Fracture;
-use crate::device::{Device, Nail, Pin};
+use crate::device::{Device, Nail, NailShape, Pin};
 use crate::material::Material;
 
 /// The broken bone that a device has to fit.
@@ -53,10 +53,26 @@ fn nail(inputs: &mut Inputs, path: &str, table: &NailTable, bone: &BrokenBone<'_
         material: material(inputs, path, &table.material, defaults::NAIL_MATERIAL),
         entry: inputs.number(&key("entry"), table.entry, defaults::NAIL_ENTRY),
         tip: inputs.number(&key("tip"), table.tip, defaults::NAIL_TIP),
+        shape: nail_shape(inputs, &key("shape"), table.shape),
     };
     require_medial_of_gap(inputs, &key("entry"), nail.entry, bone);
     require_lateral_of_gap(inputs, &key("tip"), nail.tip, bone);
     nail
+}
+
+fn nail_shape(inputs: &mut Inputs, key: &str, given: Option<NailShapeWord>) -> NailShape {
+    match given {
+        Some(NailShapeWord::Straight) => NailShape::Straight,
+        Some(NailShapeWord::Prebent) => NailShape::Prebent,
+        None => {
+            inputs.note(
+                key,
+                "straight",
+                "common practice, no source: nails come straight",
+            );
+            NailShape::Straight
+        }
+    }
 }
 
 fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>) -> Pin {

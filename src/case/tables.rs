@@ -205,6 +205,18 @@ pub struct NailTable {
     /// Where its lateral tip lies, fraction of the length from the sternal end.
     #[schemars(range(min = 0, max = 1), extend("default" = defaults::NAIL_TIP.value))]
     pub tip: Option<f64>,
+    /// Shape of the nail before it goes in; straight unless given.
+    pub shape: Option<NailShapeWord>,
+}
+
+/// Shape of a nail before it goes in.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum NailShapeWord {
+    /// Straight: the canal bends it, and it stays bent under stress.
+    Straight,
+    /// Bent to the canal before: it lies there free of stress.
+    Prebent,
 }
 
 /// A threaded pin in the canal: thread in the medial fragment, smooth shank across

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use super::error::{CliError, write_to};
 use crate::assess::{Assessment, assess};
 use crate::case;
+use crate::construct::Mechanics;
 use crate::report;
 
 /// Compare every construct of a case side by side: stiffness, margins, fracture motion, fit.
@@ -32,6 +33,9 @@ pub(super) struct Arguments {
     /// Add how each construct holds and the margins of all its critical sections.
     #[arg(long)]
     verbose: bool,
+    /// Give the answer of the linear model beside it: no contact, no play, no sliding.
+    #[arg(long)]
+    linear: bool,
     /// Exit with 1 when a construct gives way under a load or does not go in.
     #[arg(long)]
     fail_on_limit: bool,
@@ -39,10 +43,15 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
-    let assessment = assess(&case).map_err(|cause| CliError::Compare {
+    let failed = |cause| CliError::Compare {
         file: arguments.case.clone(),
         cause,
-    })?;
+    };
+    let mut assessment = assess(&case, Mechanics::Contact).map_err(failed)?;
+    if arguments.linear {
+        let linear = assess(&case, Mechanics::Linear).map_err(failed)?;
+        assessment.linear = Some(Box::new(linear));
+    }
 
     if let Some(path) = &arguments.html {
         write_text(path, &report::html(&assessment))?;

@@ -2,10 +2,10 @@
 
 use nalgebra::Vector3;
 
-use super::{Construct, CriticalPlace, Fracture, Part, Piece};
+use super::{Construct, CriticalPlace, Fracture, Mechanics, Part, Piece, faces};
 use crate::anatomy::Clavicle;
 use crate::device::Notch;
-use crate::frame::{Frame, Moduli, Profile, lobatto};
+use crate::frame::{Frame, LoadCase, Moduli, Profile, lobatto};
 use crate::section::Section;
 
 /// Members of the intact bone where nothing else asks for a node. The element is exact for
@@ -30,6 +30,7 @@ pub(super) fn build(
     clavicle: &Clavicle,
     fracture: Option<&Fracture>,
     required: &[f64],
+    mechanics: Mechanics,
 ) -> Construct {
     let faces = fracture.map(|fracture| fracture.faces(clavicle));
     let mut frame = Frame::default();
@@ -82,14 +83,22 @@ pub(super) fn build(
         let profile = Profile::Prismatic(section);
         frame.add_member("callus", [medial, lateral], Vector3::z(), moduli, profile);
     }
-    Construct {
+    let mut construct = Construct {
+        mechanics,
         frame,
         bone,
         device: Vec::new(),
         stations,
         faces,
         places: Vec::new(),
+        put_in: LoadCase::named("device put in"),
+        face_couplings: Vec::new(),
+        canal_couplings: Vec::new(),
+    };
+    if let (Some(fracture), Mechanics::Contact) = (fracture, mechanics) {
+        faces::add(&mut construct, fracture, clavicle);
     }
+    construct
 }
 
 /// Where the bone gets nodes: wherever one is asked for, and a grid between. Nodes asked

@@ -2,17 +2,53 @@
 
 use nalgebra::{Vector3, Vector6};
 
-use super::{Construct, Piece};
+use super::{Construct, Mechanics, Piece};
 use crate::frame::{
-    CaseSolution, Frame, LoadAxes, LoadCase, MemberAction, SectionForces, SolveError, Support,
-    solve,
+    CaseSolution, Frame, LoadAxes, LoadCase, LoadSense, MemberAction, SectionForces, SolveError,
+    Stage, Status, Support, TouchState, buckle, settle, solve,
 };
 use crate::load::{Action, Hold, Setup};
 
+/// Steps in which a load comes on where friction makes the way matter. Assumption: the
+/// answers of four and of sixteen steps differ by less than what friction is known to.
+const LOAD_STEPS: usize = 4;
+
 /// What a construct answers to a set of setups acting together.
+///
+/// Motions and section forces are those the setups cause, beyond what putting the device in
+/// has left. With contact, setups held differently cannot act on one another: their answers
+/// are added as if each acted alone.
 #[derive(Debug, Clone, Default)]
 pub struct Response {
-    parts: Vec<(LoadCase, CaseSolution)>,
+    parts: Vec<Answer>,
+}
+
+/// The answer to one setup.
+#[derive(Debug, Clone)]
+struct Answer {
+    case: LoadCase,
+    solution: CaseSolution,
+    /// The state with the device in and nothing acting yet; none if that is free of stress.
+    before: Option<Before>,
+}
+
+#[derive(Debug, Clone)]
+struct Before {
+    case: LoadCase,
+    solution: CaseSolution,
+}
+
+/// How the parts of a construct touch under an activity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ContactSummary {
+    /// Share of the rim of the fracture that is pressed.
+    pub faces_pressed: f64,
+    /// Force with which the broken ends press on each other, N.
+    pub face_force: f64,
+    /// Farthest that a nail or pin slides on the wall of the canal, mm; none for plates.
+    pub nail_slid: Option<f64>,
+    /// Largest force of a nail or pin on the wall at one place, N; none for plates.
+    pub nail_pressure: Option<f64>,
 }
 
 impl Response {
@@ -20,16 +56,57 @@ impl Response {
     pub fn motion(&self, node: usize) -> Vector6<f64> {
         self.parts
             .iter()
-            .map(|(_, solution)| solution.displacements[node])
+            .map(|part| {
+                let after = part.solution.displacements[node];
+                let before = part.before.as_ref();
+                after - before.map_or(Vector6::zeros(), |b| b.solution.displacements[node])
+            })
             .sum()
     }
 
-    /// Section forces of a member at a distance from its first end, mm.
+    /// Section forces that the setups cause in a member at a distance from its first end, mm.
     pub fn section_forces(&self, frame: &Frame, member: usize, at: f64) -> SectionForces {
         self.parts
             .iter()
-            .map(|(case, solution)| solution.section_forces(frame, case, member, at))
+            .map(|part| {
+                let after = part.solution.section_forces(frame, &part.case, member, at);
+                match &part.before {
+                    Some(before) => after + -before.forces(frame, member, at),
+                    None => after,
+                }
+            })
             .fold(SectionForces::default(), |sum, part| sum + part)
+    }
+
+    /// Section forces that putting the device in has left in a member, none if it was free.
+    pub fn locked_forces(&self, frame: &Frame, member: usize, at: f64) -> SectionForces {
+        let before = self.parts.first().and_then(|part| part.before.as_ref());
+        before.map_or(SectionForces::default(), |before| {
+            before.forces(frame, member, at)
+        })
+    }
+
+    /// How the parts touch, where contact was modelled.
+    pub fn contact(&self, construct: &Construct) -> Option<ContactSummary> {
+        if construct.mechanics == Mechanics::Linear {
+            return None;
+        }
+        let touches = || self.parts.iter().flat_map(|part| &part.solution.touches);
+        let of = |couplings: &'_ [usize]| -> Vec<TouchState> {
+            touches()
+                .filter(|touch| couplings.contains(&touch.coupling))
+                .copied()
+                .collect()
+        };
+        let faces = of(&construct.face_couplings);
+        let canal = of(&construct.canal_couplings);
+        let pressed = faces.iter().filter(|touch| touch.status != Status::Open);
+        Some(ContactSummary {
+            faces_pressed: pressed.count() as f64 / faces.len().max(1) as f64,
+            face_force: faces.iter().map(|touch| touch.pressure).sum(),
+            nail_slid: canal.iter().map(|touch| touch.slid).reduce(f64::max),
+            nail_pressure: canal.iter().map(|touch| touch.pressure).reduce(f64::max),
+        })
     }
 
     /// The answer to this and another response together.
@@ -39,12 +116,35 @@ impl Response {
     }
 }
 
+impl Before {
+    fn forces(&self, frame: &Frame, member: usize, at: f64) -> SectionForces {
+        self.solution.section_forces(frame, &self.case, member, at)
+    }
+}
+
 impl Construct {
-    /// Solves each setup; those that hold the bone alike share one factorisation.
+    /// Solves each setup: linear ones that hold the bone alike share one factorisation; with
+    /// contact the device is put in first, then each load comes on by itself.
     ///
     /// # Errors
-    /// When the construct has a loose part.
+    /// When the construct has a loose part, or contact does not settle.
     pub fn solve(&self, setups: &[Setup]) -> Result<Vec<Response>, SolveError> {
+        match self.mechanics {
+            Mechanics::Linear => self.solve_linear(setups),
+            Mechanics::Contact => setups.iter().map(|setup| self.settle(setup)).collect(),
+        }
+    }
+
+    /// Lowest factor on a setup's loads at which the construct buckles, couplings linear;
+    /// none if it does not.
+    pub fn buckling_factor(&self, setup: &Setup) -> Option<f64> {
+        let frame = self.held(&setup.holds);
+        let case = self.load_case(setup, LoadCase::default());
+        let found = buckle(&frame, &case, 1, LoadSense::AsGiven).ok()?;
+        found.load_factors.first().copied()
+    }
+
+    fn solve_linear(&self, setups: &[Setup]) -> Result<Vec<Response>, SolveError> {
         let mut responses = vec![Response::default(); setups.len()];
         let mut open: Vec<usize> = (0..setups.len()).collect();
         while let Some(&first) = open.first() {
@@ -56,14 +156,49 @@ impl Construct {
             let frame = self.held(holds);
             let cases: Vec<LoadCase> = alike
                 .iter()
-                .map(|&index| self.load_case(&setups[index]))
+                .map(|&index| self.load_case(&setups[index], LoadCase::default()))
                 .collect();
             let solution = solve(&frame, &cases)?;
-            for ((index, case), solved) in alike.into_iter().zip(cases).zip(solution.cases) {
-                responses[index].parts.push((case, solved));
+            for ((index, case), solution) in alike.into_iter().zip(cases).zip(solution.cases) {
+                responses[index].parts.push(Answer {
+                    case,
+                    solution,
+                    before: None,
+                });
             }
         }
         Ok(responses)
+    }
+
+    fn settle(&self, setup: &Setup) -> Result<Response, SolveError> {
+        let frame = self.held(&setup.holds);
+        let case = self.load_case(setup, self.put_in.clone());
+        let stages = [
+            Stage {
+                case: &self.put_in,
+                steps: 1,
+                friction: false,
+            },
+            Stage {
+                case: &case,
+                steps: LOAD_STEPS,
+                friction: true,
+            },
+        ];
+        let mut states = settle(&frame, &stages)?.into_iter();
+        let mut next = || states.next().expect("two stages settle into two states");
+        let (put_in, loaded) = (next(), next());
+        let before = Before {
+            case: self.put_in.clone(),
+            solution: put_in.solution,
+        };
+        Ok(Response {
+            parts: vec![Answer {
+                case,
+                solution: loaded.solution,
+                before: Some(before),
+            }],
+        })
     }
 
     fn held(&self, holds: &[Hold]) -> Frame {
@@ -79,11 +214,12 @@ impl Construct {
         frame
     }
 
-    fn load_case(&self, setup: &Setup) -> LoadCase {
+    /// A setup's actions added to a load case.
+    fn load_case(&self, setup: &Setup, start: LoadCase) -> LoadCase {
         setup
             .actions
             .iter()
-            .fold(LoadCase::default(), |case, action| match *action {
+            .fold(start, |case, action| match *action {
                 Action::Place { at, force, moment } => self.load_place(case, at, force, moment),
                 Action::Patch { stretch, force } => self.load_patch(case, stretch, force),
             })

@@ -8,18 +8,21 @@
 //!           each cortex a spring at the screw
 //! ```
 //!
-//! Couplings are linear: a nail fills its canal without play and a fracture face carries
-//! nothing, so a nail is held more firmly here than in life and a reduced fracture less.
+//! With [`Mechanics::Contact`] a nail lies in its canal with play and rubs, broken ends
+//! press and rub but do not pull, a plate presses on the bone; the device is put in first,
+//! then loaded. With [`Mechanics::Linear`] a nail fills its canal without play and a fracture
+//! face carries nothing, so a nail is held more firmly than in life and a reduced fracture less.
 //!
 //! Everything is built in the axes of the right clavicle. A left clavicle is its mirror
 //! image, so its lengths, forces, stresses and margins are the same.
 
 mod bone;
+mod faces;
 mod loading;
 mod plate;
 mod rod;
 
-pub use loading::Response;
+pub use loading::{ContactSummary, Response};
 pub use plate::{PlatePoint, plate_normal, plate_points};
 pub use rod::lateral_thread;
 
@@ -27,7 +30,7 @@ use serde::Serialize;
 
 use crate::anatomy::Clavicle;
 use crate::device::{Device, Notch};
-use crate::frame::Frame;
+use crate::frame::{Frame, LoadCase};
 use crate::load::{Action, Setup};
 use crate::material::Material;
 
@@ -70,9 +73,20 @@ impl Fracture {
     }
 }
 
+/// How the parts of a construct act on each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mechanics {
+    /// Every coupling is linear.
+    Linear,
+    /// Surfaces press and rub, and part.
+    Contact,
+}
+
 /// A bone, broken or not, held by a device or not, ready to be loaded.
 #[derive(Debug, Clone)]
 pub struct Construct {
+    /// How its parts act on each other.
+    pub mechanics: Mechanics,
     /// Members and couplings; supports are added by each loading.
     pub frame: Frame,
     /// Bone members from the sternal to the acromial end.
@@ -85,6 +99,12 @@ pub struct Construct {
     pub faces: Option<[(f64, usize); 2]>,
     /// Where it can fail.
     pub places: Vec<CriticalPlace>,
+    /// What acts once the device is in, before any load: a straight nail's wish to be straight.
+    pub put_in: LoadCase,
+    /// Couplings between the two faces of the fracture.
+    pub face_couplings: Vec<usize>,
+    /// Couplings between a nail or pin and the wall of the canal.
+    pub canal_couplings: Vec<usize>,
 }
 
 /// A member and the stretch of bone beside it.
@@ -134,17 +154,18 @@ impl Construct {
         clavicle: &Clavicle,
         broken: Option<(&Fracture, &Device)>,
         setups: &[Setup],
+        mechanics: Mechanics,
     ) -> Self {
         let mut required: Vec<f64> = setups.iter().flat_map(loaded_places).collect();
         let mut construct = match broken {
-            None => bone::build(clavicle, None, &required),
+            None => bone::build(clavicle, None, &required, mechanics),
             Some((fracture, device)) => {
                 required.extend(match device {
                     Device::Nail(nail) => vec![nail.entry, nail.tip],
                     Device::Pin(pin) => rod::pin_places(pin, clavicle),
                     Device::Plate(plate) => plate::hole_places(plate, clavicle),
                 });
-                bone::build(clavicle, Some(fracture), &required)
+                bone::build(clavicle, Some(fracture), &required, mechanics)
             }
         };
         if let Some((_, device)) = broken {

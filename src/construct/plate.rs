@@ -4,10 +4,10 @@ use std::f64::consts::PI;
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::{Construct, CriticalPlace, Part, Piece};
+use super::{Construct, CriticalPlace, Mechanics, Part, Piece};
 use crate::anatomy::Clavicle;
 use crate::device::{Hole, Notch, Plate, Screw, Surface};
-use crate::frame::{Coupling, Law, Moduli, Profile};
+use crate::frame::{Coupling, Law, Moduli, Profile, Shape, Touch};
 use crate::section::Section;
 
 /// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
@@ -157,6 +157,9 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
         });
     }
     add_bridge_place(construct, plate);
+    if construct.mechanics == Mechanics::Contact {
+        rest_on_bone(construct, plate, clavicle, &points, &nodes);
+    }
     for screw in &plate.screws {
         let index = 3 * screw.hole - 1;
         add_screw(
@@ -301,6 +304,49 @@ fn add_screw(
         notch: Notch::Thread,
         material: plate.material.clone(),
     });
+}
+
+/// Friction of a plate on the bone. Assumption: as of a nail in the canal.
+const PLATE_ON_BONE: f64 = 0.3;
+
+/// Lets the plate press on the bone wherever it bears down on it, beside the holes and at its
+/// ends; it lifts off freely.
+fn rest_on_bone(
+    construct: &mut Construct,
+    plate: &Plate,
+    clavicle: &Clavicle,
+    points: &[PlatePoint],
+    nodes: &[usize],
+) {
+    for (index, point) in points.iter().enumerate() {
+        let hole_centre = index % 3 == 2 && index + 1 < points.len();
+        if hole_centre || construct.in_gap(point.beside) {
+            continue;
+        }
+        let reach = |a: usize, b: usize| (points[b].offset - points[a].offset) / 2.0;
+        let tributary =
+            reach(index.saturating_sub(1), index) + reach(index, (index + 1).min(points.len() - 1));
+        let [tangent, ..] = clavicle.axes(point.beside);
+        let surface = clavicle.surface_distance(point.beside, point.normal);
+        let stiffness = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * tributary;
+        construct.frame.couplings.push(Coupling {
+            name: format!(
+                "plate on bone at {:.1} mm",
+                point.beside * clavicle.length()
+            ),
+            nodes: [construct.node_at(point.beside), nodes[index]],
+            at: clavicle.point(point.beside) + point.normal * surface,
+            axes: Matrix3::from_columns(&[point.normal, tangent, point.normal.cross(&tangent)]),
+            law: Law::Touch(Touch {
+                shape: Shape::Face {
+                    gap: plate.standoff,
+                },
+                stiffness,
+                friction: PLATE_ON_BONE,
+                shear_stiffness: stiffness,
+            }),
+        });
+    }
 }
 
 /// A screw that does not lock presses the plate on the bone: plate and bone move together

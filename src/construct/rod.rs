@@ -2,10 +2,10 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::{Construct, CriticalPlace, Part, Piece};
+use super::{Construct, CriticalPlace, Mechanics, Part, Piece};
 use crate::anatomy::Clavicle;
-use crate::device::{Nail, Notch, Pin};
-use crate::frame::{Coupling, Law, Moduli, Profile};
+use crate::device::{Nail, NailShape, Notch, Pin};
+use crate::frame::{Coupling, Law, MemberAction, Moduli, Profile, Shape, Touch};
 use crate::material::Material;
 use crate::section::Section;
 
@@ -18,11 +18,27 @@ use crate::section::Section;
 /// concerned goes with the fourth root of this number).
 const BEDDING: f64 = 1.0;
 
-/// What holds each end of a smooth nail along its axis, N/mm: friction and trabecular bone.
+/// Modulus of what fills the canal beside a bar that has play in it, MPa.
+///
+/// Assumption: marrow and loose trabecular bone, enough that a bar which touches nothing yet
+/// lies somewhere.
+const MARROW: f64 = 1.0;
+
+/// Friction of metal on the wall of the canal. Assumption: between polished metal on wet bone,
+/// about 0.2, and rough, about 0.4.
+const METAL_ON_BONE: f64 = 0.3;
+
+/// Force per movement along the wall before a bar slides, as a share of that across it.
+/// Assumption: a bonded bar gives about three times more along than across.
+const SHEAR_SHARE: f64 = 0.3;
+
+/// What holds each end of a smooth nail along its axis, N/mm: friction and trabecular bone in
+/// the linear model, soft bone at the ends alone where friction is modelled.
 ///
 /// Assumption: small against any fixed hold, so that the answer is determinate without
 /// pretending that the nail keeps the bone's length.
 const SMOOTH_END_AXIAL: f64 = 100.0;
+const SMOOTH_END_AXIAL_BESIDE_FRICTION: f64 = 5.0;
 
 /// What holds each end of a smooth nail against turning in the canal, N·mm/rad: the
 /// flattened tip, the bend at the entry.
@@ -63,11 +79,15 @@ pub(super) fn add_nail(construct: &mut Construct, nail: &Nail, clavicle: &Clavic
         diameter: nail.diameter,
         threaded: false,
     }];
+    let end_axial = match construct.mechanics {
+        Mechanics::Linear => SMOOTH_END_AXIAL,
+        Mechanics::Contact => SMOOTH_END_AXIAL_BESIDE_FRICTION,
+    };
     let hold = |at: f64| {
         let end = at == nail.entry || at == nail.tip;
         let share = f64::from(u8::from(end));
         AxialHold {
-            axial: share * SMOOTH_END_AXIAL,
+            axial: share * end_axial,
             torsion: share * SMOOTH_END_TORSION,
         }
     };
@@ -81,6 +101,44 @@ pub(super) fn add_nail(construct: &mut Construct, nail: &Nail, clavicle: &Clavic
         &hold,
     );
     add_bar_places(construct, nail.entry, nail.tip, &nail.material);
+    if (construct.mechanics, nail.shape) == (Mechanics::Contact, NailShape::Straight) {
+        straighten(construct);
+    }
+}
+
+/// Makes a bar that was drawn along the canal want to be straight: each member would, free of
+/// stress, turn back half the kink of the chords at either end.
+///
+/// ```text
+/// κ = −(½ d₋ × d + ½ d × d₊) / L     d unit chords
+/// ```
+fn straighten(construct: &mut Construct) {
+    let chord = |piece: &Piece| {
+        let [a, b] = construct.frame.members[piece.member]
+            .nodes
+            .map(|node| construct.frame.nodes[node].position);
+        b - a
+    };
+    let chords: Vec<Vector3<f64>> = construct.device.iter().map(chord).collect();
+    let kink = |before: usize| match (chords.get(before), chords.get(before + 1)) {
+        (Some(a), Some(b)) => a.normalize().cross(&b.normalize()) / 2.0,
+        _ => Vector3::zeros(),
+    };
+    for (index, piece) in construct.device.iter().enumerate() {
+        let before = index.checked_sub(1).map_or(Vector3::zeros(), kink);
+        let length = chords[index].norm();
+        let curvature = -(before + kink(index)) / length;
+        // Local axes of a member whose z leans up.
+        let x = chords[index] / length;
+        let z = (Vector3::z() - x * x.z).normalize();
+        let y = z.cross(&x);
+        let action = MemberAction::StressFree {
+            strain: 0.0,
+            curvature_y: curvature.dot(&y),
+            curvature_z: curvature.dot(&z),
+        };
+        construct.put_in = std::mem::take(&mut construct.put_in).with_action(piece.member, action);
+    }
 }
 
 /// Adds a threaded pin.
@@ -224,20 +282,57 @@ fn add_bar(
         let (thread_axial, thread_torsion) = thread.map_or((0.0, 0.0), |thread| {
             (across, across * (thread.diameter / 2.0).powi(2))
         });
-        construct.frame.couplings.push(Coupling {
-            name: format!("{name} in bone at {:.1} mm", at * clavicle.length()),
-            nodes: [bone, nodes[index]],
-            at: clavicle.point(at),
-            axes: Matrix3::from_columns(&clavicle.axes(at)),
-            law: Law::Springs([
-                axial + thread_axial,
-                across,
-                across,
-                torsion + thread_torsion,
-                0.0,
-                0.0,
-            ]),
-        });
+        // Where the canal is open and the bar smooth, it has play and rubs.
+        let diameter = stretches
+            .iter()
+            .find(|stretch| at <= stretch.to)
+            .map_or(0.0, |stretch| stretch.diameter);
+        let loose = construct.mechanics == Mechanics::Contact
+            && clavicle.has_canal(at)
+            && thread.is_none()
+            && at != start;
+        if loose {
+            let [ap, si] = clavicle.canal(at);
+            construct
+                .canal_couplings
+                .push(construct.frame.couplings.len());
+            construct.frame.couplings.push(Coupling {
+                name: format!(
+                    "{name} on the canal's wall at {:.1} mm",
+                    at * clavicle.length()
+                ),
+                nodes: [bone, nodes[index]],
+                at: clavicle.point(at),
+                axes: Matrix3::from_columns(&clavicle.axes(at)),
+                law: Law::Touch(Touch {
+                    shape: Shape::Ring {
+                        clearance: ((ap.min(si) - diameter) / 2.0).max(0.0),
+                        offset: [0.0; 2],
+                    },
+                    stiffness: across,
+                    friction: METAL_ON_BONE,
+                    shear_stiffness: SHEAR_SHARE * across,
+                }),
+            });
+        }
+        let held_across = if loose { MARROW * tributary } else { across };
+        let springs = [
+            axial + thread_axial,
+            held_across,
+            held_across,
+            torsion + thread_torsion,
+            0.0,
+            0.0,
+        ];
+        if springs.iter().any(|k| *k > 0.0) {
+            construct.frame.couplings.push(Coupling {
+                name: format!("{name} in bone at {:.1} mm", at * clavicle.length()),
+                nodes: [bone, nodes[index]],
+                at: clavicle.point(at),
+                axes: Matrix3::from_columns(&clavicle.axes(at)),
+                law: Law::Springs(springs),
+            });
+        }
     }
 }
 

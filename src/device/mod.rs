@@ -30,8 +30,19 @@ pub struct Nail {
     pub entry: f64,
     /// Where its lateral tip lies, fraction of bone length.
     pub tip: f64,
+    /// Whether it is bent to the canal before it goes in.
+    pub shape: NailShape,
     /// Alloy and temper.
     pub material: Material,
+}
+
+/// The shape of a nail before it goes in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NailShape {
+    /// Straight: the canal bends it, and it stays bent under stress.
+    Straight,
+    /// Bent to the canal: it lies there free of stress.
+    Prebent,
 }
 
 /// A threaded pin: thread in the medial fragment, smooth shank across the fracture,

@@ -7,7 +7,7 @@
 //! contact). Friction is bounded by the pressure of the iteration before, which keeps the
 //! matrix symmetric; the balance that ends the iteration is taken with the pressure as it is.
 //!
-//! An iteration has converged when no free degree of freedom is left with more than 1e-9 of
+//! An iteration has converged when no free degree of freedom is left with more than 1e-11 of
 //! the largest force that acts, pressures, gaps and friction bounds being those of the same
 //! displacements.
 
@@ -22,13 +22,13 @@ use super::solution::{CaseSolution, TouchState};
 use super::{Frame, LoadCase, Status};
 
 /// Largest unbalanced force accepted, as a share of those that act.
-const TOLERANCE: f64 = 1e-9;
+const TOLERANCE: f64 = 1e-11;
 /// The same as a share of what is summed up inside stiff links, where rounding forbids more.
-const ROUNDING: f64 = 1e-13;
+const ROUNDING: f64 = 2e-15;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 40;
-/// After so many iterations friction bounds move only half way, which ends most cycles.
-const DAMPED_AFTER: usize = 12;
+/// How far Coulomb's law may be missed by a friction force, as a share of the largest.
+const FRICTION_TOLERANCE: f64 = 1e-3;
 /// How often a step may be cut in half.
 const MOST_CUTS: usize = 8;
 /// Where parts can move freely, every degree of freedom is sprung with this share of its own
@@ -199,17 +199,23 @@ impl<'a> Run<'a> {
         let mut last: Vec<f64> = Vec::new();
         let mut restless = None;
         let mut left = f64::INFINITY;
-        for iteration in 0..MOST_ITERATIONS {
-            self.bind_friction(iteration >= DAMPED_AFTER);
-            let balance = self.balance();
-            let unbalanced = self.equations.largest_free(&balance);
+        self.bind_friction();
+        for _ in 0..MOST_ITERATIONS {
+            let mut balance = self.balance();
+            let mut unbalanced = self.equations.largest_free(&balance);
             left = ratio(unbalanced, balance.acting);
             self.effort.unbalanced.push(left);
             if left <= TOLERANCE
                 || unbalanced <= ROUNDING * self.equations.summed(&self.displacements)
             {
-                self.come_to_rest();
-                return Ok(());
+                if self.friction_missed() <= FRICTION_TOLERANCE {
+                    self.come_to_rest();
+                    return Ok(());
+                }
+                self.bind_friction();
+                balance = self.balance();
+                unbalanced = self.equations.largest_free(&balance);
+                left = ratio(unbalanced, balance.acting);
             }
             restless = self.most_changed(&last).or(restless);
             last = self
@@ -252,20 +258,31 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Bounds friction by the pressure as it is, or half way to it.
-    fn bind_friction(&mut self, damped: bool) {
+    /// The largest friction force at the pressure as it is, N.
+    fn bound_now(&self, contact: &Contact) -> f64 {
+        match &self.equations.frame.couplings[contact.coupling].law {
+            Law::Touch(touch) if self.friction => touch.bound(contact.pressure),
+            _ => 0.0,
+        }
+    }
+
+    /// How far the bounds in force are from those of the pressure, as a share of the largest.
+    fn friction_missed(&self) -> f64 {
+        let (mut missed, mut largest) = (0.0_f64, 0.0_f64);
+        for contact in &self.contacts {
+            let bound = self.bound_now(contact);
+            missed = missed.max((bound - contact.bound).abs());
+            largest = largest.max(bound).max(contact.bound);
+        }
+        ratio(missed, largest)
+    }
+
+    /// Bounds friction by the pressure as it is.
+    fn bind_friction(&mut self) {
         self.linearise();
-        for contact in &mut self.contacts {
-            if let Law::Touch(touch) = &self.equations.frame.couplings[contact.coupling].law {
-                let bound = match self.friction {
-                    true => touch.bound(contact.pressure),
-                    false => 0.0,
-                };
-                contact.bound = match damped && bound > 0.0 {
-                    true => (bound + contact.bound) / 2.0,
-                    false => bound,
-                };
-            }
+        let bounds: Vec<f64> = self.contacts.iter().map(|c| self.bound_now(c)).collect();
+        for (contact, bound) in self.contacts.iter_mut().zip(bounds) {
+            contact.bound = bound;
         }
     }
 

@@ -12,7 +12,7 @@
 //! a coupling `C` is its law. For a member `p` is its second end and `C` the inverse of
 //! the flexibility of the member held at its first end, turned to global axes.
 
-use std::ops::Add;
+use std::ops::{Add, Neg};
 
 use nalgebra::{Cholesky, Matrix2, Matrix3, Matrix6, Vector2, Vector3, Vector6};
 
@@ -71,6 +71,21 @@ impl Add for SectionForces {
             torque: self.torque + other.torque,
             moment_y: self.moment_y + other.moment_y,
             moment_z: self.moment_z + other.moment_z,
+        }
+    }
+}
+
+impl Neg for SectionForces {
+    type Output = Self;
+
+    fn neg(self) -> Self {
+        SectionForces {
+            axial: -self.axial,
+            shear_y: -self.shear_y,
+            shear_z: -self.shear_z,
+            torque: -self.torque,
+            moment_y: -self.moment_y,
+            moment_z: -self.moment_z,
         }
     }
 }

@@ -53,6 +53,10 @@ pub enum Action {
 /// Assumption: a tenth of the bone in each pot; published fixtures do not state theirs.
 pub(crate) const POTS: [f64; 2] = [0.10, 0.90];
 
+/// Loads of the four stiffness tests, N and N·mm.
+const TEST_FORCE: f64 = 100.0;
+const TEST_MOMENT: f64 = 1000.0;
+
 const CLAMPED: [bool; 6] = [true; 6];
 /// A ball joint that also keeps the bone from spinning about its line.
 const BALL: [bool; 6] = [true, true, true, true, false, false];
@@ -61,20 +65,22 @@ const ROLLER: [bool; 6] = [false, true, true, false, false, false];
 
 /// The four stiffness tests: axial, bending up and down, bending forward and back, torsion.
 ///
-/// The bone is clamped at the sternal pot; the acromial pot is free but for the unit load
-/// on it: 1 N along the line between the pots, or 1 N·mm about the antero-posterior, the
-/// vertical axis or that line. A pure moment is the same at every section, so bending and
-/// torsion need no lever arm.
+/// The bone is clamped at the sternal pot; the acromial pot is free but for the load on it:
+/// 100 N along the line between the pots, or 1 N·m about the antero-posterior axis (bending
+/// the acromial end down), the vertical axis or that line. A pure moment is the same at every
+/// section, so bending and torsion need no lever arm. Where parts touch and part, stiffness
+/// depends on the load: these are loads of published tests (Pengrung et al., *BMC
+/// Musculoskelet. Disord.* (2019): 100 N, 1 N·m).
 pub fn stiffness_setups(clavicle: &Clavicle) -> [Setup; 4] {
     let line = (clavicle.point(POTS[1]) - clavicle.point(POTS[0])).normalize();
     let zero = Vector3::zeros();
-    let unit_loads = [
-        (-line, zero),
-        (zero, Vector3::y()),
-        (zero, Vector3::z()),
-        (zero, line),
+    let loads = [
+        (-line * TEST_FORCE, zero),
+        (zero, Vector3::y() * TEST_MOMENT),
+        (zero, Vector3::z() * TEST_MOMENT),
+        (zero, line * TEST_MOMENT),
     ];
-    unit_loads.map(|(force, moment)| Setup {
+    loads.map(|(force, moment)| Setup {
         holds: vec![Hold {
             at: POTS[0],
             fixed: CLAMPED,

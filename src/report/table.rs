@@ -1,6 +1,8 @@
 //! What the comparison table says, whatever it is printed on.
 
-use crate::assess::{Assessment, ConstructAssessment, FractureMotion, RelativeStiffness};
+use crate::assess::{
+    Assessment, ConstructAssessment, ContactState, FractureMotion, RelativeStiffness,
+};
 
 use super::number::{plain, three_figures};
 use super::weakest::{Margins, margins, weakest_place};
@@ -139,7 +141,15 @@ fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
             Cell::number(construct.fracture_motion.get(activity).map(of))
         })
     };
-    vec![
+    let contact = |label: &str, of: fn(&ContactState) -> Option<f64>| {
+        let told = assessment.constructs.iter().any(|c| !c.contact.is_empty());
+        told.then(|| {
+            row(label, &|construct| {
+                Cell::number(construct.contact.get(activity).and_then(of))
+            })
+        })
+    };
+    let mut rows = vec![
         margin("static margin", "bends", |m| m.stays_straight),
         margin("fatigue margin, 10^5", "breaks", |m| m.fatigue[0]),
         margin("fatigue margin, 10^6", "breaks", |m| m.fatigue[1]),
@@ -147,7 +157,12 @@ fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
         motion("gap motion along, mm", |m| m.axial_mm),
         motion("gap motion across, mm", |m| m.shear_mm),
         motion("strain in the gap, %", |m| m.strain_percent),
-    ]
+    ];
+    rows.extend(contact("ends pressed, % of rim", |c| {
+        Some(c.faces_pressed_percent)
+    }));
+    rows.extend(contact("nail slides, mm", |c| c.nail_slip_mm));
+    rows
 }
 
 /// Whether nothing holds the bone's length, so that an axial stiffness would mislead.

@@ -43,6 +43,20 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
     }
     page.paragraph("", &intact(assessment));
     page.blank();
+    if let Some(linear) = &assessment.linear {
+        page.bold("The same with linear couplings");
+        page.paragraph(
+            "",
+            "Broken ends do not touch, a nail has no play in its canal and lies there free of \
+             stress, nothing slides.",
+        );
+        page.blank();
+        let rows = comparison(linear);
+        for block in blocks(linear, &rows) {
+            page.block(linear, &rows, &block);
+            page.blank();
+        }
+    }
 
     for construct in &assessment.constructs {
         for flag in &construct.flags {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use approx::assert_relative_eq;
 use clavibeam::anatomy::{PRESET_NAMES, Side};
 use clavibeam::case::{self, Case};
-use clavibeam::construct::{Construct, Pattern};
+use clavibeam::construct::{Construct, Mechanics, Pattern};
 use clavibeam::device::{Device, Plate, Surface};
 use clavibeam::load::{Bench, Loading};
 
@@ -250,7 +250,7 @@ fn solve_all(case: &Case) {
         let setups = activity.setups(&case.patient, &case.clavicle, position);
         for (name, device) in &case.constructs {
             let broken = Some((&case.fracture, device));
-            let construct = Construct::new(&case.clavicle, broken, &setups);
+            let construct = Construct::new(&case.clavicle, broken, &setups, Mechanics::Linear);
             if let Err(error) = construct.solve(&setups) {
                 panic!("{name}, {}: {error}", activity.name);
             }

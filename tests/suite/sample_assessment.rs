@@ -20,6 +20,8 @@ const INTACT: Stiffness = Stiffness {
 pub fn sample() -> Assessment {
     Assessment {
         format: "clavibeam-compare-1",
+        mechanics: "linear",
+        linear: None,
         title: "Orchard picker: comminuted midshaft fracture, 8 mm gap, average man, right".into(),
         summary: vec![
             "Largest margins under these loads: anteroinferior plate.".into(),
@@ -136,6 +138,7 @@ fn section(
         let fatigue = |strength: f64| (part != Part::Bone).then(|| strength / (kf * nominal));
         SectionStress {
             nominal_stress_mpa: nominal,
+            locked_in_stress_mpa: 0.0,
             static_margin: Some(proof / nominal),
             fatigue_margin_1e5: fatigue(1.5 * endurance),
             fatigue_margin_1e6: fatigue(endurance),
@@ -181,6 +184,8 @@ fn elastic_nail() -> ConstructAssessment {
             section("mid gap", Part::Device, [0.5, 1.0, 1.0], [905.0, 800.0, 520.0]),
             section("bone at nail tip", Part::Bone, [0.8, 1.0, 1.0], [31.0, 120.0, 40.0]),
         ],
+        contact: Vec::new(),
+        buckling_factors: vec![None; 2],
         fracture_motion: motion(-2.4, 1.9, 11.2),
         fit: Fit {
             verdict: "yes",
@@ -231,6 +236,8 @@ fn threaded_pin() -> ConstructAssessment {
                 [450.0, 690.0, 430.0],
             ),
         ],
+        contact: Vec::new(),
+        buckling_factors: vec![None; 2],
         fracture_motion: motion(-0.31, 0.81, 4.1),
         fit: Fit {
             verdict: "tight",
@@ -292,6 +299,8 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
                 [58.0, 120.0, 40.0],
             ),
         ],
+        contact: Vec::new(),
+        buckling_factors: vec![None; 2],
         fracture_motion: if superior {
             motion(-0.042, 0.19, 0.93)
         } else {

@@ -6,8 +6,8 @@ use approx::assert_relative_eq;
 use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess};
 use clavibeam::case::{self, Case};
-use clavibeam::construct::{Construct, Fracture, Pattern};
-use clavibeam::device::{Device, Nail};
+use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
+use clavibeam::device::{Device, Nail, NailShape};
 use clavibeam::frame::lobatto;
 use clavibeam::load::{Activity, Arm, Loading, Strap, stiffness_setups};
 use clavibeam::material::Material;
@@ -66,7 +66,7 @@ fn intact_bone_has_the_stiffness_of_the_unit_load_integral() {
     for name in clavibeam::anatomy::PRESET_NAMES {
         let (_, clavicle) = preset(name);
         let setups = stiffness_setups(&clavicle);
-        let bone = Construct::new(&clavicle, None, &setups);
+        let bone = Construct::new(&clavicle, None, &setups, Mechanics::Linear);
         let responses = bone.solve(&setups).expect("a clamped bone holds");
         let line = (clavicle.point(0.9) - clavicle.point(0.1)).normalize();
         let none = Vector3::zeros();
@@ -100,6 +100,7 @@ fn nail(diameter: f64) -> Device {
         diameter,
         entry: 0.06,
         tip: 0.80,
+        shape: NailShape::Straight,
         material: Material::named("ti-6al-7nb").expect("in the catalogue"),
     })
 }
@@ -167,7 +168,7 @@ fn nail_over_an_open_gap_by_statics() {
         let axial = force.dot(&along).abs() / area + 8.0 * bending / (area * diameter);
         let shear = 4.0 * torque / (area * diameter);
         let expected = (axial * axial + 3.0 * shear * shear).sqrt();
-        let assessed = assess(&case).expect("a nailed bone holds");
+        let assessed = assess(&case, Mechanics::Linear).expect("a nailed bone holds");
         assert_relative_eq!(
             stress_over_gap(&assessed.constructs[0]),
             expected,
@@ -183,7 +184,7 @@ fn nail_over_an_open_gap_by_statics() {
 #[test]
 fn hoogervorst_2019_envelope_of_the_unloaded_arm() {
     let case = case_of("adult-male-average", open_gap(4.0), vec![nail(2.5)]);
-    let assessed = assess(&case).expect("a nailed bone holds");
+    let assessed = assess(&case, Mechanics::Linear).expect("a nailed bone holds");
     assert_relative_eq!(
         assessed.activities[0].peak_moment_nm,
         2.4,
@@ -240,7 +241,7 @@ fn strap_over_the_apex_of_the_medial_curve() {
             width,
         }),
     };
-    let assessed = assess(&case).expect("a nailed bone holds");
+    let assessed = assess(&case, Mechanics::Linear).expect("a nailed bone holds");
     let reaction = force * (1.0 - at);
     let expected = reaction * (at * length - width / 2.0 + reaction * width / (2.0 * force));
     assert_relative_eq!(
@@ -261,7 +262,7 @@ fn trade_size_matters_with_the_third_and_fourth_power() {
         open_gap(4.0),
         vec![nail(2.0), nail(2.5), nail(3.0)],
     );
-    let assessed = assess(&case).expect("a nailed bone holds");
+    let assessed = assess(&case, Mechanics::Linear).expect("a nailed bone holds");
     for (thin, ratio) in [(0, 1.25_f64), (1, 1.2)] {
         let (a, b) = (&assessed.constructs[thin], &assessed.constructs[thin + 1]);
         let weaker = stress_over_gap(a) / stress_over_gap(b);
@@ -287,7 +288,7 @@ fn trade_size_matters_with_the_third_and_fourth_power() {
 fn trade_thin_nail_over_a_gap_bends() {
     for name in ["adult-male-average", "adult-male-large"] {
         let case = case_of(name, open_gap(8.0), vec![nail(2.5)]);
-        let assessed = assess(&case).expect("a nailed bone holds");
+        let assessed = assess(&case, Mechanics::Linear).expect("a nailed bone holds");
         let (.., margin) = assessed.constructs[0]
             .smallest_static_margin()
             .expect("loaded");
@@ -298,7 +299,7 @@ fn trade_thin_nail_over_a_gap_bends() {
 fn shipped(file: &str) -> Assessment {
     let path = format!("{}/models/{file}", env!("CARGO_MANIFEST_DIR"));
     let case = case::read(std::path::Path::new(&path)).expect("shipped cases are sound");
-    assess(&case).expect("shipped cases can be solved")
+    assess(&case, Mechanics::Linear).expect("shipped cases can be solved")
 }
 
 fn named<'a>(assessed: &'a Assessment, name: &str) -> &'a ConstructAssessment {

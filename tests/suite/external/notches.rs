@@ -137,6 +137,7 @@ fn goodman_between_50_and_450() {
     let cycle = Cycle {
         amplitude: 200.0,
         mean: 250.0,
+        standing: 0.0,
     };
     let margin = goodman_margin(&cycle, &steel(900.0, 400.0), 1e7);
     assert_relative_eq!(margin.unwrap(), 1.285_714_286, max_relative = 1e-9);
@@ -150,6 +151,7 @@ fn shigley_6_10_goodman() {
     let cycle = Cycle {
         amplitude: 8.375_086_783,
         mean: 8.375_086_783,
+        standing: 0.0,
     };
     let margin = goodman_margin(&cycle, &steel(100.0, 33.9), 1e7);
     assert_relative_eq!(margin.unwrap(), 3.022_941_935, max_relative = 1e-8);
