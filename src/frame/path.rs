@@ -30,7 +30,7 @@ const FOUND_SHARE: f64 = 1e-6;
 /// How equilibrium is followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Follow {
-    /// The load factor grows to its highest value; fails where the frame snaps through.
+    /// The load factor grows to its highest value; refused where it would have to fall.
     Load,
     /// The load factor follows the path, up and down, past limit points.
     Path,
@@ -140,8 +140,8 @@ impl LoadPath {
 /// Follows equilibrium from the unloaded frame, with large displacements and rotations and
 /// small strains.
 ///
-/// Newton's iteration in steps. With [`Follow::Path`] the load factor is one more unknown
-/// and corrections stay at right angles to the step, by two solutions on one factor:
+/// Newton's iteration in steps. The load factor is one more unknown and corrections stay at
+/// right angles to the step, by two solutions on one factor:
 ///
 /// ```text
 /// K δr = g    K δp = p    δ = δr + δλ δp    t · δ = 0  →  δλ = −(t · δr) / (t · δp)
@@ -157,7 +157,7 @@ impl LoadPath {
 ///
 /// # Errors
 /// Those of [`solve`](super::solve), and [`SolveError::NoEquilibrium`] where none is found
-/// near the last state.
+/// near the last state, or with [`Follow::Load`] where the load has reached its limit.
 pub fn follow_path(
     frame: &Frame,
     case: &LoadCase,
@@ -183,7 +183,7 @@ pub fn follow_path(
         if states.len() > options.most_states {
             break PathEnd::States;
         }
-        let Some(next) = walk.step(&here, length, options.follow) else {
+        let Some(next) = walk.step(&here, length, Hold::RightAngles) else {
             length /= 2.0;
             if length < SHORTEST_SHARE * first {
                 return Err(SolveError::NoEquilibrium {
@@ -210,6 +210,12 @@ pub fn follow_path(
             let turn = walk.locate(&here, next.clone(), length, |place| {
                 place.direction.load_factor
             });
+            if options.follow == Follow::Load {
+                return Err(SolveError::NoEquilibrium {
+                    case: case.name.clone(),
+                    load_factor: turn.state.load_factor,
+                });
+            }
             limit_points.push(turn.record);
         }
         states.push(next.record.clone());
@@ -227,9 +233,6 @@ pub fn follow_path(
         } else if here.record.unbalanced.len() > EASY_CORRECTIONS + 3 {
             length /= 1.5;
         }
-        if options.follow == Follow::Load {
-            length = length.min(highest - here.state.load_factor);
-        }
     };
     Ok(walk.finish(&here, states, limit_points, end))
 }
@@ -240,6 +243,15 @@ struct Place {
     state: State,
     direction: Direction,
     record: PathState,
+}
+
+/// What corrections of a step keep.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Hold {
+    /// The length of the step: they stay at right angles to it.
+    RightAngles,
+    /// The load factor.
+    LoadFactor,
 }
 
 /// Following a path.
@@ -261,18 +273,18 @@ impl Walk<'_> {
             motions,
             load_factor: 1.0,
         };
-        if self.options.follow == Follow::Path {
-            let length = equilibrium
-                .product(&direction.motions, &direction.motions)
-                .sqrt();
+        let square = equilibrium.product(&direction.motions, &direction.motions);
+        // Loads that move nothing have no path: the load factor is followed.
+        if square > 0.0 {
             let onward = back.map_or(1.0, |back| {
                 equilibrium
                     .product(&back.motions, &direction.motions)
                     .signum()
             });
-            direction.load_factor = onward / length;
+            let scale = onward / square.sqrt();
+            direction.load_factor = scale;
             for motion in &mut direction.motions {
-                *motion *= onward / length;
+                *motion *= scale;
             }
         }
         let record = PathState {
@@ -296,7 +308,7 @@ impl Walk<'_> {
 
     /// A step of the given length along the direction of a place, corrected at right
     /// angles to it or at a constant load factor.
-    fn step(&mut self, from: &Place, length: f64, follow: Follow) -> Option<Place> {
+    fn step(&mut self, from: &Place, length: f64, hold: Hold) -> Option<Place> {
         let equilibrium = &self.equilibrium;
         let along = &from.direction;
         let mut state = from.state.clone();
@@ -318,7 +330,7 @@ impl Walk<'_> {
                 motions: equilibrium.motions(&state, forces, &factor, &forces.unbalanced),
                 load_factor: 0.0,
             };
-            if follow == Follow::Path {
+            if hold == Hold::RightAngles {
                 let per_load = equilibrium.motions_per_load(&state, forces, &factor);
                 correction.load_factor = -equilibrium.product(&along.motions, &correction.motions)
                     / equilibrium.product(&along.motions, &per_load);
@@ -334,7 +346,7 @@ impl Walk<'_> {
     /// A place at exactly the load factor it nearly has.
     fn land(&mut self, near: Place, load_factor: f64) -> Place {
         let length = (load_factor - near.state.load_factor) / near.direction.load_factor;
-        match self.step(&near, length, Follow::Load) {
+        match self.step(&near, length, Hold::LoadFactor) {
             Some(mut place) => {
                 place.state.load_factor = load_factor;
                 place.record.load_factor = load_factor;
@@ -359,7 +371,7 @@ impl Walk<'_> {
         let mut best = reached;
         for _ in 0..MOST_TRIES {
             let middle = (low * at_high - high * at_low) / (at_high - at_low);
-            let Some(place) = self.step(from, middle, Follow::Path) else {
+            let Some(place) = self.step(from, middle, Hold::RightAngles) else {
                 break;
             };
             let at = value(&place);
