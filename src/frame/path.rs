@@ -45,7 +45,7 @@ pub struct PathOptions {
     pub steps: usize,
     /// Longest step over the first one.
     pub growth: f64,
-    /// Where to stop: lowest and highest load factor.
+    /// Where to stop: lowest (0 or less) and highest (more than 0) load factor.
     pub load_factors: [f64; 2],
     /// Where to stop: how many states.
     pub most_states: usize,
@@ -179,6 +179,8 @@ pub fn follow_path(
     let mut limit_points = Vec::new();
     let first = options.load_factors[1] / (options.steps as f64 * here.direction.load_factor);
     let mut length = first;
+    let [lowest, highest] = options.load_factors;
+    let inside = |place: &Place| (lowest..=highest).contains(&place.state.load_factor);
     let end = loop {
         if states.len() > options.most_states {
             break PathEnd::States;
@@ -193,31 +195,38 @@ pub fn follow_path(
             }
             continue;
         };
-        // The last step ends on the load factor asked for.
-        let [lowest, highest] = options.load_factors;
-        let target = next.state.load_factor.clamp(lowest, highest);
-        let beyond = next.state.load_factor != target;
-        let next = match beyond {
-            true => {
-                let near = walk.locate(&here, next, length, |place| {
-                    place.state.load_factor - target
-                });
-                walk.land(near, target)
-            }
-            false => next,
-        };
-        if here.direction.load_factor * next.direction.load_factor < 0.0 {
-            let turn = walk.locate(&here, next.clone(), length, |place| {
+        let has_turned = here.direction.load_factor * next.direction.load_factor < 0.0;
+        let turn = has_turned.then(|| {
+            walk.locate(&here, next.clone(), length, |place| {
                 place.direction.load_factor
-            });
-            if options.follow == Follow::Load {
+            })
+        });
+        let (next, reach) = match turn {
+            // The load factor asked for is met before the load turns.
+            Some((turn, reach)) if !inside(&turn) => (turn, reach),
+            Some((turn, _)) if options.follow == Follow::Load => {
                 return Err(SolveError::NoEquilibrium {
                     case: case.name.clone(),
                     load_factor: turn.state.load_factor,
                 });
             }
-            limit_points.push(turn.record);
-        }
+            Some((turn, _)) => {
+                limit_points.push(turn.record);
+                (next, length)
+            }
+            None => (next, length),
+        };
+        // The last step ends on the load factor asked for.
+        let beyond = !inside(&next);
+        let next = match beyond {
+            true => {
+                let target = next.state.load_factor.clamp(lowest, highest);
+                let short = |place: &Place| place.state.load_factor - target;
+                let (near, _) = walk.locate(&here, next, reach, short);
+                walk.land(near, target)
+            }
+            false => next,
+        };
         states.push(next.record.clone());
         here = next;
         // Within rounding of a step.
@@ -356,26 +365,26 @@ impl Walk<'_> {
         }
     }
 
-    /// The place along a step where `value` is zero, having changed its sign: by false
-    /// position, the bracket's idle end halved in weight (Illinois).
+    /// The place along a step, and how far along, where `value` is zero, having changed its
+    /// sign: by false position, the bracket's idle end halved in weight (Illinois).
     fn locate(
         &mut self,
         from: &Place,
         reached: Place,
         length: f64,
         value: impl Fn(&Place) -> f64,
-    ) -> Place {
+    ) -> (Place, f64) {
         let (mut low, mut high) = (0.0, length);
         let (mut at_low, mut at_high) = (value(from), value(&reached));
         let size = at_low.abs().max(at_high.abs());
-        let mut best = reached;
+        let mut best = (reached, length);
         for _ in 0..MOST_TRIES {
             let middle = (low * at_high - high * at_low) / (at_high - at_low);
             let Some(place) = self.step(from, middle, Hold::RightAngles) else {
                 break;
             };
             let at = value(&place);
-            best = place;
+            best = (place, middle);
             if at.abs() <= FOUND_SHARE * size {
                 break;
             }

@@ -79,6 +79,21 @@ fn a_snap_through_is_refused_by_load() {
     assert!(message.contains("no equilibrium was found beyond load factor 33.87"));
 }
 
+/// A load just below the limit is reached, though the step there goes past it.
+#[test]
+fn a_load_below_the_limit_is_reached() {
+    for follow in ["load", "path"] {
+        for load_factor in ["20.0", "33.5", "33.86"] {
+            let text = model("toggle")
+                .replace("\"path\"", &format!("\"{follow}\""))
+                .replace("load_factor = 60", &format!("load_factor = {load_factor}"));
+            let path = &document(&text)["load_cases"][0]["path"];
+            assert_eq!(path["load_factor"].to_string(), load_factor);
+            assert_eq!(path["limit_load_factors"].as_array().unwrap().len(), 0);
+        }
+    }
+}
+
 #[test]
 fn bad_keys_are_refused() {
     for (key, rule) in [
