@@ -8,6 +8,7 @@ use crate::frame::{Frame, LoadCase, Moduli};
 use crate::input::{Checker, Document, InputError, entry_path, key_path, nearest};
 
 use super::FrameFile;
+use super::analysis::Analysis;
 use super::member::{Elastic, MemberPath};
 use super::shape::Shape;
 use super::tables::{FrameTable, MaterialTable, MemberTable};
@@ -46,6 +47,7 @@ pub(super) fn build(document: Document<FrameTable>) -> Result<FrameFile, InputEr
         named_couplings,
         members,
         load_cases,
+        analysis: Analysis::from(&table.analysis),
         expectations,
     })
 }

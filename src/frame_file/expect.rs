@@ -4,10 +4,10 @@ use std::fmt;
 
 use serde::Serialize;
 
-use crate::frame::Solution;
 use crate::input::entry_path;
 
 use super::FrameFile;
+use super::analysis::Solved;
 use super::build::Builder;
 use super::load_tables::{ExpectTable, Quantity};
 use super::result::{peak_stress, stress_at};
@@ -28,6 +28,8 @@ enum Place {
     Node(usize),
     /// A member and a distance along it, mm; the whole member without one.
     Member(usize, Option<f64>),
+    /// The load case as a whole.
+    Case,
 }
 
 /// A result beside its reference value.
@@ -59,6 +61,8 @@ enum Kind {
     Reaction(usize),
     Section(usize),
     Stress,
+    Buckling,
+    Limit,
 }
 
 impl Quantity {
@@ -67,7 +71,9 @@ impl Quantity {
             component @ 0..6 => Kind::Motion(component),
             component @ 6..12 => Kind::Reaction(component - 6),
             component @ 12..18 => Kind::Section(component - 12),
-            _ => Kind::Stress,
+            18 => Kind::Stress,
+            19 => Kind::Buckling,
+            _ => Kind::Limit,
         }
     }
 }
@@ -87,9 +93,14 @@ impl Builder<'_> {
     }
 
     fn expectation(&mut self, key: &str, table: &ExpectTable) -> Option<Expectation> {
-        self.check.exactly_one(key, &["node", "member"]);
+        let whole = matches!(table.quantity.kind(), Kind::Buckling | Kind::Limit);
+        if !whole {
+            self.check.exactly_one(key, &["node", "member"]);
+        }
         let case = self.load_case_index(&format!("{key}.load_case"), &table.load_case);
-        let place = if let Some(name) = &table.member {
+        let place = if whole && table.member.is_none() && table.node.is_none() {
+            Place::Case
+        } else if let Some(name) = &table.member {
             let member = self.member_index(&format!("{key}.member"), name)?;
             self.require_on(&format!("{key}.at_mm"), member, table.at_mm.unwrap_or(0.0));
             Place::Member(member, table.at_mm)
@@ -103,6 +114,9 @@ impl Builder<'_> {
             Place::Node(self.node(&format!("{key}.node"), name)?)
         };
         let rule = match (place, table.quantity.kind()) {
+            (Place::Node(_) | Place::Member(..), Kind::Buckling | Kind::Limit) => {
+                Some("belongs to the load case, not to a node or member")
+            }
             (Place::Node(_), Kind::Section(_) | Kind::Stress) => Some("needs a member, not a node"),
             (Place::Member(..), Kind::Reaction(_)) => Some("needs a node, not a member"),
             _ => None,
@@ -123,8 +137,8 @@ impl Builder<'_> {
 
 impl Expectation {
     /// The result beside the reference value.
-    pub(super) fn compare(&self, file: &FrameFile, solution: &Solution) -> Comparison {
-        let result = self.result(file, solution);
+    pub(super) fn compare(&self, file: &FrameFile, solved: &Solved) -> Comparison {
+        let result = self.result(file, solved);
         let scale = match self.value {
             0.0 => 1.0,
             value => value.abs(),
@@ -138,6 +152,7 @@ impl Expectation {
                     format!("{} at {at} mm", file.members[member].name)
                 }
                 Place::Member(member, None) => file.members[member].name.clone(),
+                Place::Case => "the whole frame".to_owned(),
             },
             quantity: self.quantity.to_string(),
             result,
@@ -149,14 +164,22 @@ impl Expectation {
         }
     }
 
-    fn result(&self, file: &FrameFile, solution: &Solution) -> Option<f64> {
+    fn result(&self, file: &FrameFile, all: &Solved) -> Option<f64> {
         let (frame, case) = (&file.frame, &file.load_cases[self.case]);
-        let solved = &solution.cases[self.case];
+        let solved = &all.solution.cases[self.case];
         match self.place {
             Place::Node(node) => match self.quantity.kind() {
                 Kind::Motion(component) => Some(solved.displacements[node][component]),
                 Kind::Reaction(component) => Some(solved.reactions[node][component]),
-                Kind::Section(_) | Kind::Stress => None,
+                _ => None,
+            },
+            Place::Case => match self.quantity.kind() {
+                Kind::Buckling => all.buckling.get(self.case)?.load_factors.first().copied(),
+                Kind::Limit => {
+                    let points = &all.paths.get(self.case)?.limit_points;
+                    points.first().map(|point| point.load_factor)
+                }
+                _ => None,
             },
             Place::Member(member, at) => {
                 let path = &file.members[member];
@@ -177,7 +200,7 @@ impl Expectation {
                         stress_at(frame, case, solved, path, element, x)
                     }
                     Kind::Stress => peak_stress(frame, case, solved, path).map(|peak| peak.stress),
-                    Kind::Reaction(_) => None,
+                    Kind::Reaction(_) | Kind::Buckling | Kind::Limit => None,
                 }
             }
         }

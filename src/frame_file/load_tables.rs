@@ -147,7 +147,8 @@ pub struct MovementTable {
 #[schemars(description = "A result that can be compared with a reference value: \
     displacements and rotations (global axes) of a node or of a place on a member; reactions \
     (global axes) of a node; section forces (local axes) of a place on a member; the peak \
-    axial stress of a member.")]
+    axial stress of a member; the lowest buckling load factor or the first limit load factor \
+    of the load case, without node or member.")]
 pub enum Quantity {
     UxMm,
     UyMm,
@@ -168,6 +169,8 @@ pub enum Quantity {
     MomentYNmm,
     MomentZNmm,
     PeakStressMpa,
+    BucklingLoadFactor,
+    LimitLoadFactor,
 }
 
 /// A reference value; `solve` shows the result beside it.

@@ -35,6 +35,7 @@
 //!
 //! The format is described in `models/frames/README.md`.
 
+mod analysis;
 mod build;
 mod expect;
 mod joints;
@@ -48,6 +49,7 @@ mod tables;
 mod text;
 mod vtk;
 
+pub use analysis::{Analysis, BucklingResults, PathResults, Solved, StateResults};
 pub use expect::{Comparison, Expectation};
 pub use member::MemberPath;
 pub use result::{Action, CaseResults, MemberResults, Motion, Named, Results};
@@ -56,7 +58,7 @@ pub use vtk::write_vtk;
 
 use std::path::Path;
 
-use crate::frame::{Frame, LoadCase, Solution, SolveError, solve};
+use crate::frame::{Frame, LoadCase, SolveError};
 use crate::input::{self, Document, InputError};
 use tables::FrameTable;
 
@@ -75,6 +77,8 @@ pub struct FrameFile {
     pub members: Vec<MemberPath>,
     /// Load cases.
     pub load_cases: Vec<LoadCase>,
+    /// What is done with them.
+    pub analysis: Analysis,
     /// Reference values.
     pub expectations: Vec<Expectation>,
 }
@@ -85,15 +89,15 @@ impl FrameFile {
     /// # Errors
     /// The frame cannot be solved.
     pub fn solve(&self) -> Result<Results, SolveError> {
-        Ok(Results::new(self, &self.solution()?))
+        Ok(Results::new(self, &self.solved()?))
     }
 
     /// Solves every load case.
     ///
     /// # Errors
     /// The frame cannot be solved.
-    pub fn solution(&self) -> Result<Solution, SolveError> {
-        solve(&self.frame, &self.load_cases)
+    pub fn solved(&self) -> Result<Solved, SolveError> {
+        Solved::new(self)
     }
 }
 

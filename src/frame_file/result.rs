@@ -3,9 +3,10 @@
 use nalgebra::Vector6;
 use serde::{Serialize, Serializer};
 
-use crate::frame::{CaseSolution, Frame, LoadCase, MemberAction, Profile, SectionForces, Solution};
+use crate::frame::{CaseSolution, Frame, LoadCase, MemberAction, Profile, SectionForces};
 
 use super::FrameFile;
+use super::analysis::{BucklingResults, PathResults, Solved};
 use super::expect::Comparison;
 use super::member::MemberPath;
 
@@ -50,6 +51,12 @@ pub struct CaseResults {
     pub residual: f64,
     /// Resultant of loads and reactions over the largest force that acts.
     pub imbalance: f64,
+    /// How equilibrium was followed, with large displacements.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub path: Option<PathResults>,
+    /// At which load factors the frame buckles, if asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub buckling: Option<BucklingResults>,
 }
 
 /// Displacement and rotation, global axes.
@@ -116,19 +123,18 @@ impl<T: Serialize> Serialize for Named<T> {
 
 impl Results {
     /// Gathers the results of a solved file.
-    pub fn new(file: &FrameFile, solution: &Solution) -> Self {
-        let cases = file.load_cases.iter().zip(&solution.cases);
+    pub fn new(file: &FrameFile, solved: &Solved) -> Self {
         Results {
             format: FORMAT,
             title: file.title.clone(),
-            load_cases: cases
-                .map(|(case, solved)| CaseResults::new(file, case, solved))
+            load_cases: (0..file.load_cases.len())
+                .map(|case| CaseResults::new(file, solved, case))
                 .collect(),
-            smallest_pivot_ratio: solution.checks.smallest_pivot_ratio,
+            smallest_pivot_ratio: solved.solution.checks.smallest_pivot_ratio,
             references: file
                 .expectations
                 .iter()
-                .map(|expectation| expectation.compare(file, solution))
+                .map(|expectation| expectation.compare(file, solved))
                 .collect(),
         }
     }
@@ -141,7 +147,8 @@ impl Results {
 }
 
 impl CaseResults {
-    fn new(file: &FrameFile, case: &LoadCase, solved: &CaseSolution) -> Self {
+    fn new(file: &FrameFile, all: &Solved, index: usize) -> Self {
+        let (case, solved) = (&file.load_cases[index], &all.solution.cases[index]);
         let frame = &file.frame;
         let mut supported: Vec<usize> = frame.supports.iter().map(|s| s.node).collect();
         supported.sort_unstable();
@@ -179,12 +186,16 @@ impl CaseResults {
             ),
             residual: solved.residual,
             imbalance: solved.imbalance,
+            path: (all.paths.get(index)).map(|path| PathResults::new(file, path)),
+            buckling: all.buckling.get(index).map(|buckling| BucklingResults {
+                load_factors: buckling.load_factors.clone(),
+            }),
         }
     }
 }
 
 impl Motion {
-    fn new(motion: &Vector6<f64>) -> Self {
+    pub(super) fn new(motion: &Vector6<f64>) -> Self {
         Motion {
             displacement_mm: [motion[0], motion[1], motion[2]],
             rotation_rad: [motion[3], motion[4], motion[5]],

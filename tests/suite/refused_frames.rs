@@ -10,12 +10,6 @@ use super::solve_cli::{clavibeam, stderr, stdout};
 /// without the path that begins it.
 const REFUSALS: &[(&str, &[&str])] = &[
     (
-        "analysis_not_yet",
-        &[
-            "35: analysis is not a key (keys here: coupling, expect, foundation, interlayer, load_case, material, member, node, section, support, title)",
-        ],
-    ),
-    (
         "arc_beside_via",
         &["21: member[1].arc_centre_mm = [50, 50, 0] must not stand beside via_mm"],
     ),
