@@ -96,15 +96,15 @@ impl std::error::Error for AssessError {
     }
 }
 
-/// Everything that loads the bone in a case: the four stiffness tests, then the setups of
-/// each activity.
+/// Everything that loads the bone in a case: the stiffness tests, then the setups of each
+/// activity.
 struct Loadings {
     setups: Vec<Setup>,
     /// Which of the setups make up each activity.
     by_activity: Vec<std::ops::Range<usize>>,
 }
 
-const STIFFNESS_TESTS: usize = 4;
+const STIFFNESS_TESTS: usize = 5;
 
 impl Loadings {
     fn of(case: &Case) -> Self {

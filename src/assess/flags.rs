@@ -239,8 +239,29 @@ fn bar_flags(assessed: &ConstructAssessment, bar: &str, diameter: f64) -> Vec<St
     flags
 }
 
+/// A plate on the stretched side lets the broken ends press on the other one.
+fn tension_band_flag(assessed: &ConstructAssessment) -> Option<String> {
+    /// Assumption: less than this is lost among what is not known.
+    const MARKED: f64 = 1.25;
+    let down = assessed.stiffness.bending_sup_inf_nm_per_deg;
+    let up = assessed.stiffness.bending_up_nm_per_deg;
+    let (stiff, slack, [with, against]) = match down > up {
+        true => (down, up, ["down", "up"]),
+        false => (up, down, ["up", "down"]),
+    };
+    (stiff > MARKED * slack).then(|| {
+        format!(
+            "bent {with} at the acromial end the plate works as a tension band, the broken ends \
+             pressing on each other ({stiff:.2} N·m/deg); bent {against} it does not ({slack:.2})"
+        )
+    })
+}
+
 fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Vec<String> {
     let mut flags = Vec::new();
+    if case.fracture.pattern == Pattern::Transverse {
+        flags.extend(tension_band_flag(assessed));
+    }
     for (side, count) in [
         ("medial", assessed.purchase.medial_screws),
         ("lateral", assessed.purchase.lateral_screws),

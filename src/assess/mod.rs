@@ -99,8 +99,10 @@ pub struct ActivitySummary {
 pub struct Stiffness {
     /// Axial, N/mm.
     pub axial_n_per_mm: f64,
-    /// Bending up and down, N·m/deg.
+    /// Bending the acromial end down, N·m/deg.
     pub bending_sup_inf_nm_per_deg: f64,
+    /// Bending the acromial end up, N·m/deg: differs from down where parts touch and part.
+    pub bending_up_nm_per_deg: f64,
     /// Bending forward and back, N·m/deg.
     pub bending_ant_post_nm_per_deg: f64,
     /// Torsion, N·m/deg.
@@ -114,10 +116,12 @@ pub struct RelativeStiffness {
     pub axial_n_per_mm: f64,
     /// Axial, % of intact.
     pub axial_percent_of_intact: f64,
-    /// Bending up and down, N·m/deg.
+    /// Bending the acromial end down, N·m/deg.
     pub bending_sup_inf_nm_per_deg: f64,
     /// Bending up and down, % of intact.
     pub bending_sup_inf_percent_of_intact: f64,
+    /// Bending the acromial end up, N·m/deg: differs from down where parts touch and part.
+    pub bending_up_nm_per_deg: f64,
     /// Bending forward and back, N·m/deg.
     pub bending_ant_post_nm_per_deg: f64,
     /// Bending forward and back, % of intact.

@@ -34,8 +34,9 @@ pub(super) fn stiffness(
     Stiffness {
         axial_n_per_mm: measured[0],
         bending_sup_inf_nm_per_deg: nm_per_deg(measured[1]),
-        bending_ant_post_nm_per_deg: nm_per_deg(measured[2]),
-        torsion_nm_per_deg: nm_per_deg(measured[3]),
+        bending_up_nm_per_deg: nm_per_deg(measured[2]),
+        bending_ant_post_nm_per_deg: nm_per_deg(measured[3]),
+        torsion_nm_per_deg: nm_per_deg(measured[4]),
     }
 }
 
@@ -47,6 +48,7 @@ pub(super) fn relative(own: &Stiffness, intact: &Stiffness) -> RelativeStiffness
         bending_sup_inf_nm_per_deg: own.bending_sup_inf_nm_per_deg,
         bending_sup_inf_percent_of_intact: 100.0 * own.bending_sup_inf_nm_per_deg
             / intact.bending_sup_inf_nm_per_deg,
+        bending_up_nm_per_deg: own.bending_up_nm_per_deg,
         bending_ant_post_nm_per_deg: own.bending_ant_post_nm_per_deg,
         bending_ant_post_percent_of_intact: 100.0 * own.bending_ant_post_nm_per_deg
             / intact.bending_ant_post_nm_per_deg,

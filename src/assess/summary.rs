@@ -86,7 +86,7 @@ pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
     [
         "Stiffness: sternal tenth of the bone clamped, acromial tenth gripped and otherwise free. \
          Axial: force along the line between the grips. Bending: a pure moment, the same at every \
-         section, about the front-to-back axis (up-down) or the vertical one (front-back). Torsion: \
+         section, about the front-to-back axis (acromial end down) or the vertical one (front-back). Torsion: \
          about the line between the grips. Moments are referred to the grip; no lever arm enters.",
         "Raised arm: a published envelope of section forces (126 N, 2.4 N·m for an unloaded arm; \
          Hoogervorst et al. 2019) scaled by the moment at the shoulder; the largest resultant \

@@ -20,9 +20,9 @@ const BEDDING: f64 = 1.0;
 
 /// Modulus of what fills the canal beside a bar that has play in it, MPa.
 ///
-/// Assumption: marrow and loose trabecular bone, enough that a bar which touches nothing yet
-/// lies somewhere.
-const MARROW: f64 = 1.0;
+/// Assumption: marrow, so soft that it only keeps a bar which touches nothing yet in its place;
+/// ten times more would hold a nail against the millimetres it moves in going straight.
+const MARROW: f64 = 0.1;
 
 /// Friction of metal on the wall of the canal. Assumption: between polished metal on wet bone,
 /// about 0.2, and rough, about 0.4.
@@ -287,10 +287,8 @@ fn add_bar(
             .iter()
             .find(|stretch| at <= stretch.to)
             .map_or(0.0, |stretch| stretch.diameter);
-        let loose = construct.mechanics == Mechanics::Contact
-            && clavicle.has_canal(at)
-            && thread.is_none()
-            && at != start;
+        let loose =
+            construct.mechanics == Mechanics::Contact && clavicle.has_canal(at) && thread.is_none();
         if loose {
             let [ap, si] = clavicle.canal(at);
             construct

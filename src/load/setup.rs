@@ -53,7 +53,7 @@ pub enum Action {
 /// Assumption: a tenth of the bone in each pot; published fixtures do not state theirs.
 pub(crate) const POTS: [f64; 2] = [0.10, 0.90];
 
-/// Loads of the four stiffness tests, N and N·mm.
+/// Loads of the stiffness tests, N and N·mm.
 const TEST_FORCE: f64 = 100.0;
 const TEST_MOMENT: f64 = 1000.0;
 
@@ -63,20 +63,21 @@ const BALL: [bool; 6] = [true, true, true, true, false, false];
 /// A roller: slides along the bone and turns.
 const ROLLER: [bool; 6] = [false, true, true, false, false, false];
 
-/// The four stiffness tests: axial, bending up and down, bending forward and back, torsion.
+/// The stiffness tests: axial, bending down, bending up, bending forward, torsion.
 ///
 /// The bone is clamped at the sternal pot; the acromial pot is free but for the load on it:
 /// 100 N along the line between the pots, or 1 N·m about the antero-posterior axis (bending
-/// the acromial end down), the vertical axis or that line. A pure moment is the same at every
+/// the acromial end down, then up), the vertical axis or that line. A pure moment is the same at every
 /// section, so bending and torsion need no lever arm. Where parts touch and part, stiffness
 /// depends on the load: these are loads of published tests (Pengrung et al., *BMC
 /// Musculoskelet. Disord.* (2019): 100 N, 1 N·m).
-pub fn stiffness_setups(clavicle: &Clavicle) -> [Setup; 4] {
+pub fn stiffness_setups(clavicle: &Clavicle) -> [Setup; 5] {
     let line = (clavicle.point(POTS[1]) - clavicle.point(POTS[0])).normalize();
     let zero = Vector3::zeros();
     let loads = [
         (-line * TEST_FORCE, zero),
         (zero, Vector3::y() * TEST_MOMENT),
+        (zero, -Vector3::y() * TEST_MOMENT),
         (zero, Vector3::z() * TEST_MOMENT),
         (zero, line * TEST_MOMENT),
     ];

@@ -101,7 +101,7 @@ fn construct_rows(assessment: &Assessment) -> Vec<Row> {
         row("canal filled, %", &|construct| {
             Cell::number(construct.fit.canal_fill.map(|fill| 100.0 * fill))
         }),
-        share("bending up-down, % intact", |s| {
+        share("bending down, % intact", |s| {
             s.bending_sup_inf_percent_of_intact
         }),
         share("bending front-back, %", |s| {
@@ -196,7 +196,7 @@ pub(super) fn subject(assessment: &Assessment) -> String {
 pub(super) fn intact(assessment: &Assessment) -> String {
     let intact = &assessment.intact;
     format!(
-        "Intact bone (100 %): bending up-down {} N·m/deg, front-back {} N·m/deg, torsion {} \
+        "Intact bone (100 %): bending down {} N·m/deg, front-back {} N·m/deg, torsion {} \
          N·m/deg, axial {} N/mm. Motion along the bone below zero closes the gap.",
         plain(intact.bending_sup_inf_nm_per_deg),
         plain(intact.bending_ant_post_nm_per_deg),

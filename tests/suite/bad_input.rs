@@ -276,13 +276,13 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "unknown_key",
         &[
-            "13: construct[1].nail.diametre_mm = 2.5 is not a key: did you mean diameter_mm? (keys here: diameter_mm, entry, material, tip)",
+            "13: construct[1].nail.diametre_mm = 2.5 is not a key: did you mean diameter_mm? (keys here: diameter_mm, entry, material, shape, tip)",
         ],
     ),
     (
         "unknown_key_without_likeness",
         &[
-            r#"14: construct[1].nail.colour = "blue" is not a key (keys here: diameter_mm, entry, material, tip)"#,
+            r#"14: construct[1].nail.colour = "blue" is not a key (keys here: diameter_mm, entry, material, shape, tip)"#,
         ],
     ),
     (

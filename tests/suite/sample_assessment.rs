@@ -12,6 +12,7 @@ const GAP: f64 = 8.0;
 const INTACT: Stiffness = Stiffness {
     axial_n_per_mm: 1320.0,
     bending_sup_inf_nm_per_deg: 1.84,
+    bending_up_nm_per_deg: 1.0,
     bending_ant_post_nm_per_deg: 2.11,
     torsion_nm_per_deg: 1.07,
 };
@@ -119,6 +120,7 @@ fn relative(axial: f64, up_down: f64, front_back: f64, torsion: f64) -> Relative
         axial_percent_of_intact: axial,
         bending_sup_inf_nm_per_deg: up_down / 100.0 * INTACT.bending_sup_inf_nm_per_deg,
         bending_sup_inf_percent_of_intact: up_down,
+        bending_up_nm_per_deg: 1.0,
         bending_ant_post_nm_per_deg: front_back / 100.0 * INTACT.bending_ant_post_nm_per_deg,
         bending_ant_post_percent_of_intact: front_back,
         torsion_nm_per_deg: torsion / 100.0 * INTACT.torsion_nm_per_deg,

@@ -20,7 +20,7 @@ const NUMBER: f64 = 44.0;
 type Mode = (&'static str, fn(&RelativeStiffness) -> f64);
 
 const MODES: [Mode; 4] = [
-    ("bending up-down", |s| s.bending_sup_inf_percent_of_intact),
+    ("bending down", |s| s.bending_sup_inf_percent_of_intact),
     ("bending front-back", |s| {
         s.bending_ant_post_percent_of_intact
     }),

@@ -19,8 +19,7 @@ fn preset(name: &str) -> (Patient, Clavicle) {
     (preset.patient(Side::Right), clavicle)
 }
 
-/// Strain energy of a unit load on the bone between two places, doubled: its movement in its
-/// own direction. Section forces by statics, integrated along the curved centre line.
+/// Strain energy of a load on the bone between two places, doubled: its work. Section forces by statics, integrated along the curved centre line.
 fn unit_load_movement(
     clavicle: &Clavicle,
     [from, to]: [f64; 2],
@@ -71,10 +70,11 @@ fn intact_bone_has_the_stiffness_of_the_unit_load_integral() {
         let line = (clavicle.point(0.9) - clavicle.point(0.1)).normalize();
         let none = Vector3::zeros();
         let unit_loads = [
-            (-line, none),
-            (none, Vector3::y()),
-            (none, Vector3::z()),
-            (none, line),
+            (-line * 100.0, none),
+            (none, Vector3::y() * 1000.0),
+            (none, -Vector3::y() * 1000.0),
+            (none, Vector3::z() * 1000.0),
+            (none, line * 1000.0),
         ];
         for ((force, moment), response) in unit_loads.into_iter().zip(responses) {
             let expected = unit_load_movement(&clavicle, [0.1, 0.9], force, moment);

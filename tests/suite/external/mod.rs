@@ -10,6 +10,7 @@ mod benchmarks;
 mod buckling;
 mod constructs;
 mod contact;
+mod contact_constructs;
 mod curved;
 mod elastic_foundation;
 mod large_displacement;
