@@ -23,15 +23,21 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
         .constructs
         .iter()
         .map(|(name, device)| {
-            let solved = solved(Some((name, device)), case, &loading, mechanics)?;
-            Ok(assess_construct(
-                name,
-                device,
-                case,
-                &loading,
-                &solved,
-                &intact_stiffness,
-            ))
+            let construct = Some((name.as_str(), device));
+            let (solved, unsettled) = match solved(construct, case, &loading, mechanics) {
+                Err(error) if error.is_unsettled() => {
+                    let linear = solved(construct, case, &loading, Mechanics::Linear)?;
+                    (linear, Some(error.source))
+                }
+                settled => (settled?, None),
+            };
+            let mut assessed =
+                assess_construct(name, device, case, &loading, &solved, &intact_stiffness);
+            if let Some(cause) = unsettled {
+                let flag = format!("contact did not settle, so this is the linear answer: {cause}");
+                assessed.flags.insert(0, flag);
+            }
+            Ok(assessed)
         })
         .collect::<Result<Vec<_>, AssessError>>()?;
     let clavicle = &case.clavicle;
@@ -82,6 +88,18 @@ pub struct AssessError {
     pub construct: String,
     /// Why.
     pub source: SolveError,
+}
+
+impl AssessError {
+    /// Whether only contact stands in the way.
+    fn is_unsettled(&self) -> bool {
+        matches!(
+            self.source,
+            SolveError::Unsettled { .. }
+                | SolveError::Undetermined { .. }
+                | SolveError::Inaccurate { .. }
+        )
+    }
 }
 
 impl std::fmt::Display for AssessError {

@@ -100,6 +100,8 @@ pub(crate) struct Answer {
     pub status: Status,
     /// How far it slid or stripped since the anchor, mm.
     pub slip: f64,
+    /// Friction, N.
+    pub friction: Vector3<f64>,
 }
 
 impl Law {
@@ -205,6 +207,7 @@ impl Law {
                     pressure: 0.0,
                     status: Status::Holding,
                     slip: 0.0,
+                    friction: Vector3::zeros(),
                 }
             }
         }
@@ -222,11 +225,8 @@ impl Law {
             Law::Touch(touch) => {
                 let mut rest = *motion;
                 if answer.status != Status::Open && touch.shear_stiffness > 0.0 {
-                    let along = touch.along(motion);
-                    let force = answer.force.fixed_rows::<3>(0).into_owned();
-                    let held = along * force / touch.shear_stiffness;
-                    let mut places = rest.fixed_rows_mut::<3>(0);
-                    places -= held;
+                    let mut place = rest.fixed_rows_mut::<3>(0);
+                    place -= answer.friction / touch.shear_stiffness;
                 }
                 rest
             }
@@ -242,6 +242,7 @@ fn answer_along_axes(axes: &[AxisLaw; 6], motion: &Vector6<f64>, anchor: &Vector
         pressure: 0.0,
         status: Status::Open,
         slip: 0.0,
+        friction: Vector3::zeros(),
     };
     for (i, axis) in axes.iter().enumerate() {
         let v = motion[i];
@@ -294,63 +295,62 @@ impl Touch {
         }
     }
 
-    /// Takes what lies across the surface out of a movement.
-    fn along(&self, motion: &Vector6<f64>) -> Matrix3<f64> {
-        let (_, normal, _) = self.depth(motion);
-        Matrix3::identity() - normal * normal.transpose()
-    }
-
     /// ```text
     /// force      k d n + t,   t = ks P (v − anchor), no longer than the bound
-    /// stiffness  k n nᵀ + (k d / r)(I − n nᵀ) across the axis + that of t, n held
+    /// stiffness  k n nᵀ + (k d / r)(I − n nᵀ) across the axis + that of t
     /// ```
+    ///
+    /// Friction goes by the bound and acts along the surface as it stood at the anchor, so that
+    /// for a given bound the forces come from an energy without jumps.
     fn answer(&self, motion: &Vector6<f64>, anchor: &Vector6<f64>, bound: f64) -> Answer {
         let (depth, normal, turning) = self.depth(motion);
-        if depth <= 0.0 {
-            return Answer {
-                force: Vector6::zeros(),
-                stiffness: Matrix6::zeros(),
-                pressure: 0.0,
-                status: Status::Open,
-                slip: 0.0,
-            };
-        }
-        let pressure = self.stiffness * depth;
         let across = normal * normal.transpose();
-        let mut push = normal * pressure;
-        let mut stiffness = across * self.stiffness;
-        if turning > 0.0 {
-            let axis = Vector3::x() * Vector3::x().transpose();
-            stiffness += (Matrix3::identity() - across - axis) * (pressure * turning);
+        let (mut push, mut stiffness): (Vector3<f64>, Matrix3<f64>) = Default::default();
+        let pressure = self.stiffness * depth.max(0.0);
+        if depth > 0.0 {
+            push = normal * pressure;
+            stiffness = across * self.stiffness;
+            if turning > 0.0 {
+                let axis = Vector3::x() * Vector3::x().transpose();
+                stiffness += (Matrix3::identity() - across - axis) * (pressure * turning);
+            }
         }
 
-        let (mut status, mut slip) = (Status::Holding, 0.0);
+        let (mut sliding, mut slip) = (false, 0.0);
+        let mut friction = Vector3::zeros();
         if bound > 0.0 {
-            let along = Matrix3::identity() - across;
+            let (_, normal, _) = self.depth(anchor);
+            let along = Matrix3::identity() - normal * normal.transpose();
             let trial = along * (motion - anchor).fixed_rows::<3>(0) * self.shear_stiffness;
             let size = trial.norm();
             if size <= bound {
-                push += trial;
+                friction = trial;
                 stiffness += along * self.shear_stiffness;
             } else {
-                status = Status::Sliding;
+                sliding = true;
                 slip = (size - bound) / self.shear_stiffness;
                 let direction = trial / size;
-                push += direction * bound;
+                friction = direction * bound;
                 stiffness += (along - direction * direction.transpose())
                     * (bound * self.shear_stiffness / size);
             }
-        } else if self.friction > 0.0 {
-            status = Status::Sliding;
         }
         let mut answer = Answer {
             force: Vector6::zeros(),
             stiffness: Matrix6::zeros(),
             pressure,
-            status,
+            status: match (depth > 0.0, sliding) {
+                (false, _) => Status::Open,
+                (true, false) => Status::Holding,
+                (true, true) => Status::Sliding,
+            },
             slip,
+            friction,
         };
-        answer.force.fixed_rows_mut::<3>(0).copy_from(&push);
+        answer
+            .force
+            .fixed_rows_mut::<3>(0)
+            .copy_from(&(push + friction));
         let mut block = answer.stiffness.fixed_view_mut::<3, 3>(0, 0);
         block.copy_from(&stiffness);
         answer
