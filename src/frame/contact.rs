@@ -16,7 +16,8 @@ use nalgebra::Vector6;
 use super::envelope::Factor;
 use super::equations::{Balance, Equations, Loading, PIVOT_LIMIT, ratio};
 use super::error::SolveError;
-use super::law::Law;
+use super::interior::Interior;
+use super::law::{Bearing, Law, Press};
 use super::mechanism::name_mechanism;
 use super::solution::{CaseSolution, TouchState};
 use super::{Frame, LoadCase, Status};
@@ -27,6 +28,12 @@ const TOLERANCE: f64 = 1e-9;
 const ROUNDING: f64 = 1e-13;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 40;
+/// Iterations on the laws as they are before the way through the interior is taken.
+const FIRST_TRY: usize = 6;
+/// Iterations on the laws as they are once every part seems decided.
+const LAST_TRY: usize = 4;
+/// When a part is decided; the first of a falling series.
+const DECIDED: f64 = 1e-3;
 /// After so many iterations friction bounds move only half way, which ends most cycles.
 const DAMPED_AFTER: usize = 12;
 /// How often a step may be cut in half.
@@ -102,6 +109,8 @@ struct Run<'a> {
     /// What acts now.
     loading: Loading,
     friction: bool,
+    /// Largest force that has acted, or would have if nothing gave way, N.
+    most_acting: f64,
     effort: Effort,
     /// Diagonal of the stiffness matrix without contact, by block row.
     untouched: Vec<Vector6<f64>>,
@@ -138,6 +147,7 @@ impl<'a> Run<'a> {
             displacements: vec![Vector6::zeros(); frame.nodes.len()],
             loading,
             friction: false,
+            most_acting: 0.0,
             effort: Effort::none(),
             untouched,
             equations,
@@ -170,6 +180,7 @@ impl<'a> Run<'a> {
                 }
             }
         }
+        self.linearise(None);
         let balance = self.balance();
         self.refuse_loose(stage.case)?;
         let answer = self.equations.answer(
@@ -180,7 +191,7 @@ impl<'a> Run<'a> {
         );
         let solution = CaseSolution {
             touches: self.contacts.iter().map(Contact::told).collect(),
-            ..self.equations.checked(answer, balance.acting)?
+            ..self.equations.checked(answer, balance.acting.max(self.most_acting))?
         };
         Ok(Settled {
             solution,
@@ -196,30 +207,51 @@ impl<'a> Run<'a> {
             }
         }
         self.loading = loading;
+        let start = (self.displacements.clone(), self.contacts.clone());
+        let env = |n: &str, d: usize| std::env::var(n).map_or(d, |s| s.parse().unwrap());
+        let tries = if self.contacts.iter().any(|c| c.pressure > 0.0) { env("WARM", FIRST_TRY) } else { env("COLD", 1) };
+        if self.close_in(tries, None).is_ok() {
+            return Ok(());
+        }
+        (self.displacements, self.contacts) = start;
+        self.follow()
+    }
+
+    /// Newton's method on the laws as they are.
+    ///
+    /// * `verdict`: how one-sided parts press in the first iteration
+    fn close_in(&mut self, most: usize, verdict: Option<&[[Press; 6]]>) -> Result<(), Failure> {
         let mut last: Vec<f64> = Vec::new();
         let mut restless = None;
         let mut left = f64::INFINITY;
-        for iteration in 0..MOST_ITERATIONS {
+        for iteration in 0..=most {
+            let presses = verdict.filter(|_| iteration == 0);
             self.bind_friction(iteration >= DAMPED_AFTER);
+            self.linearise(presses);
             let balance = self.balance();
-            let unbalanced = self.equations.largest_free(&balance);
-            left = ratio(unbalanced, balance.acting);
-            self.effort.unbalanced.push(left);
-            if left <= TOLERANCE
-                || unbalanced <= ROUNDING * self.equations.summed(&self.displacements)
-            {
-                self.come_to_rest();
-                return Ok(());
+            if presses.is_none() {
+                let unbalanced = self.equations.largest_free(&balance);
+                left = ratio(unbalanced, balance.acting);
+                self.most_acting = self.most_acting.max(balance.acting);
+                self.effort.unbalanced.push(left);
+                if left <= TOLERANCE
+                    || unbalanced <= ROUNDING * self.equations.summed(&self.displacements)
+                {
+                    self.come_to_rest();
+                    return Ok(());
+                }
+                restless = self.most_changed(&last).or(restless);
+                last = self.contacts.iter().map(|c| c.pressure).collect();
             }
-            restless = self.most_changed(&last).or(restless);
-            last = self
-                .contacts
-                .iter()
-                .map(|contact| contact.pressure)
-                .collect();
+            if iteration == most || left.is_nan() {
+                break;
+            }
             let factor = self.factor();
             let step = self.equations.step(&factor, &balance);
-            self.go(&step, &balance);
+            match presses {
+                Some(_) => self.advance(&step, 1.0),
+                None => self.go(&step, &balance),
+            }
         }
         Err(Failure {
             coupling: restless,
@@ -227,34 +259,128 @@ impl<'a> Run<'a> {
         })
     }
 
-    /// Replaces every law that is not linear by its tangent at the displacements as they are
-    /// and returns what is left unbalanced.
-    fn balance(&mut self) -> Balance {
-        self.linearise();
+    /// Comes to contact through the interior, then closes in on the laws as they are.
+    fn follow(&mut self) -> Result<(), Failure> {
+        let mut interior = Interior::enter(&self.bearings(), self.typical_spring());
+        if interior.is_empty() {
+            return self.close_in(MOST_ITERATIONS, None);
+        }
+        let mut limit = DECIDED;
+        let mut result = Err(Failure {
+            coupling: None,
+            residual: f64::INFINITY,
+        });
+        for _ in 0..MOST_ITERATIONS {
+            let bearings = self.bearings();
+            interior.look(&bearings);
+            interior.aim_low();
+            let presses = interior.presses(self.contacts.len());
+            self.bind_to(&presses);
+            self.linearise(Some(&presses));
+            let factor = self.factor();
+            let balance = self.balance();
+            let first = self.equations.step(&factor, &balance);
+            interior.aim(&interior.changes(&self.closing(&bearings, &first)));
+
+            self.linearise(Some(&interior.presses(self.contacts.len())));
+            let balance = self.balance();
+            let left = ratio(self.equations.largest_free(&balance), balance.acting);
+            self.effort.unbalanced.push(left);
+            let step = self.equations.step(&factor, &balance);
+            let changes = interior.changes(&self.closing(&bearings, &step));
+            let share = interior.reach(&changes);
+            interior.go(&changes, share);
+            self.advance(&step, share);
+            if std::env::var("SHOW").is_ok() {
+                eprintln!("   share {share:.3} undecided {:.2e} left {left:.2e}", interior.undecided());
+            }
+
+            if interior.undecided() <= limit {
+                limit *= 1e-2;
+                let kept = (self.displacements.clone(), self.contacts.clone());
+                interior.look(&self.bearings());
+                let verdict = interior.verdict(self.contacts.len());
+                result = self.close_in(std::env::var("LAST").map_or(LAST_TRY, |s| s.parse().unwrap()), Some(&verdict));
+                if result.is_ok() {
+                    return result;
+                }
+                (self.displacements, self.contacts) = kept;
+            }
+        }
+        result
+    }
+
+    /// How every one-sided part stands, by contact and part of it.
+    fn bearings(&self) -> Vec<((usize, usize), Bearing)> {
+        let mut bearings = Vec::new();
+        for (index, contact) in self.contacts.iter().enumerate() {
+            let law = &self.equations.frame.couplings[contact.coupling].law;
+            let motion = self.motion(contact.coupling);
+            for (part, bearing) in law.bearings(&motion).into_iter().enumerate() {
+                if let Some(bearing) = bearing.filter(|bearing| bearing.stiffness > 0.0) {
+                    bearings.push(((index, part), bearing));
+                }
+            }
+        }
+        bearings
+    }
+
+    /// How much deeper a step brings each part, mm.
+    fn closing(&self, bearings: &[((usize, usize), Bearing)], step: &[Vector6<f64>]) -> Vec<f64> {
+        let members = self.equations.frame.members.len();
+        let closing = |((contact, _), bearing): &((usize, usize), Bearing)| {
+            let index = self.contacts[*contact].coupling;
+            let motion = self.equations.links[members + index].motion(step);
+            let local = self.equations.frame.couplings[index].to_local(&motion);
+            bearing.direction.dot(&local)
+        };
+        bearings.iter().map(closing).collect()
+    }
+
+    /// Motion that the law of a coupling answers to, its axes.
+    fn motion(&self, coupling: usize) -> Vector6<f64> {
+        let index = self.equations.frame.members.len() + coupling;
+        let motion =
+            self.equations
+                .strained_motion(index, &self.loading, &self.displacements);
+        self.equations.frame.couplings[coupling].to_local(&motion)
+    }
+
+    fn typical_spring(&self) -> f64 {
+        let share: f64 = std::env::var("SPRING").map_or(1e-4, |s| s.parse().unwrap());
+        let stiffnesses = self.untouched.iter().map(|own| own.fixed_rows::<3>(0).min());
+        share * stiffnesses.fold(f64::INFINITY, f64::min)
+    }
+
+    fn balance(&self) -> Balance {
         self.equations.balance(&self.loading, &self.displacements)
     }
 
-    fn linearise(&mut self) {
+    /// Takes the answer of every law that is not linear at the displacements as they are.
+    ///
+    /// * `presses`: how one-sided parts press, if not as their laws have it
+    fn linearise(&mut self, presses: Option<&[[Press; 6]]>) {
         let members = self.equations.frame.members.len();
-        for contact in &mut self.contacts {
+        for index in 0..self.contacts.len() {
+            let contact = &self.contacts[index];
             let coupling = &self.equations.frame.couplings[contact.coupling];
-            let index = members + contact.coupling;
-            let motion = self
-                .equations
-                .strained_motion(index, &self.loading, &self.displacements);
-            let local = coupling.to_local(&motion);
-            let answer = coupling.law.answer(&local, &contact.anchor, contact.bound);
+            let motion = self.motion(contact.coupling);
+            let presses = presses.map(|presses| &presses[index]);
+            let answer = coupling
+                .law
+                .answer(&motion, &contact.anchor, contact.bound, presses);
+            let link = &mut self.equations.links[members + contact.coupling];
+            link.stiffness = coupling.stiffness_to_global(&answer.stiffness);
+            link.answered = Some(coupling.to_global(&answer.force));
+            let contact = &mut self.contacts[index];
             contact.pressure = answer.pressure;
             contact.status = answer.status;
-            let link = &mut self.equations.links[index];
-            link.stiffness = coupling.stiffness_to_global(&answer.stiffness);
-            link.offset = coupling.to_global(&answer.force) - link.stiffness * motion;
         }
     }
 
     /// Bounds friction by the pressure as it is, or half way to it.
     fn bind_friction(&mut self, damped: bool) {
-        self.linearise();
+        self.linearise(None);
         for contact in &mut self.contacts {
             if let Law::Touch(touch) = &self.equations.frame.couplings[contact.coupling].law {
                 let bound = match self.friction {
@@ -266,6 +392,25 @@ impl<'a> Run<'a> {
                     false => bound,
                 };
             }
+        }
+    }
+
+    /// Bounds friction by given pressures; a body too large for its hole has its own.
+    fn bind_to(&mut self, presses: &[[Press; 6]]) {
+        self.linearise(Some(presses));
+        for contact in &mut self.contacts {
+            if let Law::Touch(touch) = &self.equations.frame.couplings[contact.coupling].law {
+                contact.bound = match self.friction {
+                    true => touch.bound(contact.pressure),
+                    false => 0.0,
+                };
+            }
+        }
+    }
+
+    fn advance(&mut self, step: &[Vector6<f64>], share: f64) {
+        for (place, motion) in self.displacements.iter_mut().zip(step) {
+            *place += motion * share;
         }
     }
 
@@ -301,6 +446,7 @@ impl<'a> Run<'a> {
             {
                 *place = from + motion * length;
             }
+            self.linearise(None);
             along(&self.balance())
         };
         let (mut low, mut push_low) = (0.0, first);
@@ -328,17 +474,14 @@ impl<'a> Run<'a> {
 
     /// After a step has converged: friction and grips start anew from where they are.
     fn come_to_rest(&mut self) {
-        let members = self.equations.frame.members.len();
-        for contact in &mut self.contacts {
-            let coupling = &self.equations.frame.couplings[contact.coupling];
-            let index = members + contact.coupling;
-            let motion = self
-                .equations
-                .strained_motion(index, &self.loading, &self.displacements);
-            let local = coupling.to_local(&motion);
-            let answer = coupling.law.answer(&local, &contact.anchor, contact.bound);
+        for index in 0..self.contacts.len() {
+            let contact = &self.contacts[index];
+            let law = &self.equations.frame.couplings[contact.coupling].law;
+            let motion = self.motion(contact.coupling);
+            let answer = law.answer(&motion, &contact.anchor, contact.bound, None);
+            let contact = &mut self.contacts[index];
             contact.slid += answer.slip;
-            contact.anchor = coupling.law.rest(&local, &answer);
+            contact.anchor = law.rest(&motion, &answer);
         }
     }
 
