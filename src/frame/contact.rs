@@ -1,11 +1,12 @@
 //! Equilibrium with contact and friction, reached in stages and steps.
 //!
-//! Each iteration replaces every law that is not linear by its tangent, so that the frame
-//! is a linear one whose links have an offset, factors it, and goes as far along the step
-//! as the unbalanced forces still push that way (an exact line search: without friction the
-//! energy is convex, so this always descends and ends after finitely many changes of
-//! contact). Friction is bounded by the pressure of the iteration before, which keeps the
-//! matrix symmetric; the balance that ends the iteration is taken with the pressure as it is.
+//! A step tries Newton's method on the laws as they are: each iteration factors the tangent
+//! and goes as far along the step as the unbalanced forces still push that way (a line
+//! search: without friction the energy is convex, so this always descends). Where contact
+//! changes too much for that, the way through the interior ([`Interior`]) finds out what
+//! touches, and Newton's method ends it. Friction is bounded by the pressure in the last
+//! equilibrium, which keeps the matrix symmetric; bounds are taken anew until the balance
+//! with the pressure as it is holds.
 //!
 //! An iteration has converged when no free degree of freedom is left with more than 1e-9 of
 //! the largest force that acts, pressures, gaps and friction bounds being those of the same
@@ -28,14 +29,22 @@ const TOLERANCE: f64 = 1e-9;
 const ROUNDING: f64 = 1e-13;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 40;
-/// Iterations on the laws as they are before the way through the interior is taken.
-const FIRST_TRY: usize = 6;
-/// Iterations on the laws as they are once every part seems decided.
-const LAST_TRY: usize = 4;
-/// When a part is decided; the first of a falling series.
+/// Newton iterations on the laws as they are, from a state with contact, before the way
+/// through the interior is taken.
+const TRIES_FROM_CONTACT: usize = 10;
+/// The same at the end of that way.
+const TRIES_AT_THE_END: usize = 6;
+/// Beginnings of that way: pressure over gap as a share of a typical stiffness.
+const SPRING_SCALES: [f64; 3] = [0.1, 10.0, 0.001];
+/// The end of that way: mean pressure × gap over that of the largest. A hundredth of it
+/// next time if Newton's method does not take over there.
 const DECIDED: f64 = 1e-3;
-/// After so many iterations friction bounds move only half way, which ends most cycles.
+/// Where it is pointless to go on.
+const POINTLESS: f64 = 1e-14;
+/// After so many times friction bounds move only half way, which ends most cycles.
 const DAMPED_AFTER: usize = 12;
+/// How often friction bounds are taken anew in one step.
+const MOST_BINDINGS: usize = 40;
 /// How often a step may be cut in half.
 const MOST_CUTS: usize = 8;
 /// Where parts can move freely, every degree of freedom is sprung with this share of its own
@@ -191,7 +200,9 @@ impl<'a> Run<'a> {
         );
         let solution = CaseSolution {
             touches: self.contacts.iter().map(Contact::told).collect(),
-            ..self.equations.checked(answer, balance.acting.max(self.most_acting))?
+            ..self
+                .equations
+                .checked(answer, balance.acting.max(self.most_acting))?
         };
         Ok(Settled {
             solution,
@@ -207,14 +218,25 @@ impl<'a> Run<'a> {
             }
         }
         self.loading = loading;
+        self.bind_friction(false);
         let start = (self.displacements.clone(), self.contacts.clone());
-        let env = |n: &str, d: usize| std::env::var(n).map_or(d, |s| s.parse().unwrap());
-        let tries = if self.contacts.iter().any(|c| c.pressure > 0.0) { env("WARM", FIRST_TRY) } else { env("COLD", 1) };
+        let pressed = self.contacts.iter().any(|contact| contact.pressure > 0.0);
+        let tries = if pressed { TRIES_FROM_CONTACT } else { 1 };
         if self.close_in(tries, None).is_ok() {
             return Ok(());
         }
-        (self.displacements, self.contacts) = start;
-        self.follow()
+        let mut result = Err(Failure {
+            coupling: None,
+            residual: f64::INFINITY,
+        });
+        for scale in SPRING_SCALES {
+            (self.displacements, self.contacts) = start.clone();
+            result = self.follow(scale * self.typical_spring());
+            if result.is_ok() {
+                break;
+            }
+        }
+        result
     }
 
     /// Newton's method on the laws as they are.
@@ -224,26 +246,32 @@ impl<'a> Run<'a> {
         let mut last: Vec<f64> = Vec::new();
         let mut restless = None;
         let mut left = f64::INFINITY;
-        for iteration in 0..=most {
-            let presses = verdict.filter(|_| iteration == 0);
-            self.bind_friction(iteration >= DAMPED_AFTER);
+        let mut tries = 0;
+        let mut bindings = 0;
+        let mut inner = TOLERANCE;
+        loop {
+            let presses = verdict.filter(|_| tries == 0 && bindings == 0);
             self.linearise(presses);
-            let balance = self.balance();
+            let mut balance = self.balance();
             if presses.is_none() {
-                let unbalanced = self.equations.largest_free(&balance);
-                left = ratio(unbalanced, balance.acting);
-                self.most_acting = self.most_acting.max(balance.acting);
+                left = self.left(&balance);
                 self.effort.unbalanced.push(left);
-                if left <= TOLERANCE
-                    || unbalanced <= ROUNDING * self.equations.summed(&self.displacements)
-                {
-                    self.come_to_rest();
-                    return Ok(());
+                if left <= inner || self.is_rounding(&balance) {
+                    self.bind_friction(bindings > DAMPED_AFTER);
+                    self.linearise(None);
+                    balance = self.balance();
+                    left = self.left(&balance);
+                    if left <= TOLERANCE || self.is_rounding(&balance) {
+                        self.come_to_rest();
+                        return Ok(());
+                    }
+                    inner = (0.01 * left).max(TOLERANCE / 10.0);
+                    (tries, bindings) = (0, bindings + 1);
                 }
                 restless = self.most_changed(&last).or(restless);
                 last = self.contacts.iter().map(|c| c.pressure).collect();
             }
-            if iteration == most || left.is_nan() {
+            if tries == most || bindings > MOST_BINDINGS || left.is_nan() {
                 break;
             }
             let factor = self.factor();
@@ -252,6 +280,7 @@ impl<'a> Run<'a> {
                 Some(_) => self.advance(&step, 1.0),
                 None => self.go(&step, &balance),
             }
+            tries += 1;
         }
         Err(Failure {
             coupling: restless,
@@ -259,9 +288,23 @@ impl<'a> Run<'a> {
         })
     }
 
+    /// Share of the acting forces that is left unbalanced.
+    fn left(&mut self, balance: &Balance) -> f64 {
+        self.most_acting = self.most_acting.max(balance.acting);
+        ratio(self.equations.largest_free(balance), balance.acting)
+    }
+
+    /// Whether what is left unbalanced is no more than rounding in stiff links.
+    fn is_rounding(&self, balance: &Balance) -> bool {
+        self.equations.largest_free(balance)
+            <= ROUNDING * self.equations.summed(&self.displacements)
+    }
+
     /// Comes to contact through the interior, then closes in on the laws as they are.
-    fn follow(&mut self) -> Result<(), Failure> {
-        let mut interior = Interior::enter(&self.bearings(), self.typical_spring());
+    ///
+    /// * `spring`: pressure over gap at the beginning, N/mm
+    fn follow(&mut self, spring: f64) -> Result<(), Failure> {
+        let mut interior = Interior::enter(&self.bearings(), spring);
         if interior.is_empty() {
             return self.close_in(MOST_ITERATIONS, None);
         }
@@ -291,20 +334,20 @@ impl<'a> Run<'a> {
             let share = interior.reach(&changes);
             interior.go(&changes, share);
             self.advance(&step, share);
-            if std::env::var("SHOW").is_ok() {
-                eprintln!("   share {share:.3} undecided {:.2e} left {left:.2e}", interior.undecided());
-            }
 
             if interior.undecided() <= limit {
-                limit *= 1e-2;
+                limit *= 0.01;
                 let kept = (self.displacements.clone(), self.contacts.clone());
                 interior.look(&self.bearings());
                 let verdict = interior.verdict(self.contacts.len());
-                result = self.close_in(std::env::var("LAST").map_or(LAST_TRY, |s| s.parse().unwrap()), Some(&verdict));
+                result = self.close_in(TRIES_AT_THE_END, Some(&verdict));
                 if result.is_ok() {
                     return result;
                 }
                 (self.displacements, self.contacts) = kept;
+            }
+            if interior.undecided() < POINTLESS {
+                break;
             }
         }
         result
@@ -340,16 +383,19 @@ impl<'a> Run<'a> {
     /// Motion that the law of a coupling answers to, its axes.
     fn motion(&self, coupling: usize) -> Vector6<f64> {
         let index = self.equations.frame.members.len() + coupling;
-        let motion =
-            self.equations
-                .strained_motion(index, &self.loading, &self.displacements);
+        let motion = self
+            .equations
+            .strained_motion(index, &self.loading, &self.displacements);
         self.equations.frame.couplings[coupling].to_local(&motion)
     }
 
+    /// The least stiffness of any node against displacement without contact, N/mm.
     fn typical_spring(&self) -> f64 {
-        let share: f64 = std::env::var("SPRING").map_or(1e-4, |s| s.parse().unwrap());
-        let stiffnesses = self.untouched.iter().map(|own| own.fixed_rows::<3>(0).min());
-        share * stiffnesses.fold(f64::INFINITY, f64::min)
+        let least = |own: &Vector6<f64>| own.fixed_rows::<3>(0).min();
+        self.untouched
+            .iter()
+            .map(least)
+            .fold(f64::INFINITY, f64::min)
     }
 
     fn balance(&self) -> Balance {
@@ -380,7 +426,6 @@ impl<'a> Run<'a> {
 
     /// Bounds friction by the pressure as it is, or half way to it.
     fn bind_friction(&mut self, damped: bool) {
-        self.linearise(None);
         for contact in &mut self.contacts {
             if let Law::Touch(touch) = &self.equations.frame.couplings[contact.coupling].law {
                 let bound = match self.friction {

@@ -18,9 +18,9 @@
 use super::law::{Bearing, Press};
 
 /// How much of the way to where a pressure or gap would vanish is gone.
-const TO_THE_BOUNDARY: f64 = 0.995;
+const TO_THE_BOUNDARY: f64 = 0.99;
 
-/// A largest pressure below this share of that at the beginning counts as none.
+/// A largest pressure or gap below this share of that at the beginning counts as none.
 const VANISHED: f64 = 1e-3;
 
 /// All one-sided parts of a frame on their way.
@@ -28,6 +28,8 @@ pub(crate) struct Interior {
     parts: Vec<Part>,
     /// Pressure at the beginning, N.
     first_pressure: f64,
+    /// Smallest gap at the beginning, mm.
+    first_gap: f64,
 }
 
 /// A one-sided part on its way.
@@ -52,7 +54,8 @@ impl Part {
 
     /// `p + δp` at a depth.
     fn pressure_at(&self, depth: f64) -> f64 {
-        (self.aim + self.pressure * (self.gap + depth)) / (self.gap + self.pressure / self.stiffness)
+        (self.aim + self.pressure * (self.gap + depth))
+            / (self.gap + self.pressure / self.stiffness)
     }
 }
 
@@ -69,7 +72,10 @@ impl Interior {
     /// * `bearings`: contact, part of it, and how it stands
     /// * `spring`: a stiffness typical of the frame, N/mm
     pub fn enter(bearings: &[((usize, usize), Bearing)], spring: f64) -> Self {
-        let deepest = bearings.iter().map(|(_, b)| b.depth.abs()).fold(1e-6, f64::max);
+        let deepest = bearings
+            .iter()
+            .map(|(_, b)| b.depth.abs())
+            .fold(1e-6, f64::max);
         let parts = bearings
             .iter()
             .map(|(at, bearing)| Part {
@@ -84,6 +90,7 @@ impl Interior {
         Interior {
             parts,
             first_pressure: spring * deepest,
+            first_gap: deepest,
         }
     }
 
@@ -112,13 +119,15 @@ impl Interior {
     /// Each part as its law has it, bearing or not as the way here suggests.
     pub fn verdict(&self, contacts: usize) -> Vec<[Press; 6]> {
         let (pressure, gap) = self.largest();
-        self.gather(contacts, |part| match part.pressure * gap > part.gap * pressure {
-            true => Press {
-                force: part.stiffness * part.depth,
-                stiffness: part.stiffness,
-                pressure: part.pressure,
-            },
-            false => Press::NOTHING,
+        self.gather(contacts, |part| {
+            match part.pressure * gap > part.gap * pressure {
+                true => Press {
+                    force: part.stiffness * part.depth,
+                    stiffness: part.stiffness,
+                    pressure: part.pressure,
+                },
+                false => Press::NOTHING,
+            }
         })
     }
 
@@ -194,10 +203,11 @@ impl Interior {
         products / (self.parts.len() as f64 * pressure * gap)
     }
 
-    /// Largest pressure, but for one that has all but vanished since the beginning, and gap.
+    /// Largest pressure and gap, but for what has all but vanished since the beginning.
     fn largest(&self) -> (f64, f64) {
         let largest = |of: fn(&Part) -> f64| self.parts.iter().map(of).fold(0.0, f64::max);
         let pressure = largest(|part| part.pressure).max(VANISHED * self.first_pressure);
-        (pressure, largest(|part| part.gap))
+        let gap = largest(|part| part.gap).max(VANISHED * self.first_gap);
+        (pressure, gap)
     }
 }
