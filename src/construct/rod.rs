@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::{Construct, CriticalPlace, Mechanics, Part, Piece};
 use crate::anatomy::Clavicle;
 use crate::device::{Nail, NailShape, Notch, Pin};
-use crate::frame::{Coupling, Law, MemberAction, Moduli, Profile, Shape, Touch};
+use crate::frame::{AxisLaw, Coupling, Law, MemberAction, Moduli, Profile, Shape, Touch};
 use crate::material::Material;
 use crate::section::Section;
 
@@ -23,6 +23,13 @@ const BEDDING: f64 = 1.0;
 /// Assumption: marrow, so soft that it only keeps a bar which touches nothing yet in its place;
 /// ten times more would hold a nail against the millimetres it moves in going straight.
 const MARROW: f64 = 0.1;
+
+/// Stretch at either end of a smooth bar, as a fraction of bone length, that trabecular bone
+/// holds across where it has come to lie once it is in.
+///
+/// Common practice, no source: the lateral canal is poor and often formed by the nail itself;
+/// medially the hole in the cortex holds it.
+const BEDDED_END: f64 = 0.08;
 
 /// Friction of metal on the wall of the canal. Assumption: between polished metal on wet bone,
 /// about 0.2, and rough, about 0.4.
@@ -314,6 +321,20 @@ fn add_bar(
             });
         }
         let held_across = if loose { MARROW * tributary } else { across };
+        if loose && (at - start < BEDDED_END || end - at < BEDDED_END) {
+            let hold = AxisLaw::Grip {
+                stiffness: clavicle.trabecular_modulus() * tributary,
+                strip: f64::MAX,
+            };
+            let free = AxisLaw::Free;
+            construct.frame.couplings.push(Coupling {
+                name: format!("{name} bedded at {:.1} mm", at * clavicle.length()),
+                nodes: [bone, nodes[index]],
+                at: clavicle.point(at),
+                axes: Matrix3::from_columns(&clavicle.axes(at)),
+                law: Law::Axes([free, hold, hold, free, free, free]),
+            });
+        }
         let springs = [
             axial + thread_axial,
             held_across,

@@ -1,13 +1,14 @@
 //! Equilibrium with contact and friction, reached in stages and steps.
 //!
-//! Each iteration replaces every law that is not linear by its tangent, so that the frame
-//! is a linear one whose links have an offset, factors it, and goes as far along the step
-//! as the unbalanced forces still push that way (an exact line search: without friction the
-//! energy is convex, so this always descends and ends after finitely many changes of
-//! contact). Friction is bounded by the pressure of the iteration before, which keeps the
-//! matrix symmetric; the balance that ends the iteration is taken with the pressure as it is.
+//! A step tries Newton's method on the laws as they are: each iteration factors the tangent
+//! and goes as far along the step as the unbalanced forces still push that way (a line
+//! search: without friction the energy is convex, so this always descends). Where contact
+//! changes too much for that, the way through the interior ([`Interior`]) finds out what
+//! touches, and Newton's method ends it. Friction is bounded by the pressure in the last
+//! equilibrium, which keeps the matrix symmetric; bounds are taken anew until the balance
+//! with the pressure as it is holds.
 //!
-//! An iteration has converged when no free degree of freedom is left with more than 1e-11 of
+//! An iteration has converged when no free degree of freedom is left with more than 1e-9 of
 //! the largest force that acts, pressures, gaps and friction bounds being those of the same
 //! displacements.
 
@@ -16,19 +17,34 @@ use nalgebra::Vector6;
 use super::envelope::Factor;
 use super::equations::{Balance, Equations, Loading, PIVOT_LIMIT, ratio};
 use super::error::SolveError;
-use super::law::Law;
+use super::interior::Interior;
+use super::law::{Bearing, Law, Press};
 use super::mechanism::name_mechanism;
 use super::solution::{CaseSolution, TouchState};
 use super::{Frame, LoadCase, Status};
 
 /// Largest unbalanced force accepted, as a share of those that act.
-const TOLERANCE: f64 = 1e-11;
+const TOLERANCE: f64 = 1e-9;
 /// The same as a share of what is summed up inside stiff links, where rounding forbids more.
-const ROUNDING: f64 = 2e-15;
+const ROUNDING: f64 = 1e-13;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 40;
-/// How far Coulomb's law may be missed by a friction force, as a share of the largest.
-const FRICTION_TOLERANCE: f64 = 1e-3;
+/// Newton iterations on the laws as they are, from a state with contact, before the way
+/// through the interior is taken.
+const TRIES_FROM_CONTACT: usize = 10;
+/// The same at the end of that way.
+const TRIES_AT_THE_END: usize = 6;
+/// Beginnings of that way: pressure over gap as a share of a typical stiffness.
+const SPRING_SCALES: [f64; 3] = [0.1, 10.0, 0.001];
+/// The end of that way: mean pressure × gap over that of the largest. A hundredth of it
+/// next time if Newton's method does not take over there.
+const DECIDED: f64 = 1e-3;
+/// Where it is pointless to go on.
+const POINTLESS: f64 = 1e-14;
+/// After so many times friction bounds move only half way, which ends most cycles.
+const DAMPED_AFTER: usize = 12;
+/// How often friction bounds are taken anew in one step.
+const MOST_BINDINGS: usize = 40;
 /// How often a step may be cut in half.
 const MOST_CUTS: usize = 8;
 /// Where parts can move freely, every degree of freedom is sprung with this share of its own
@@ -43,7 +59,7 @@ pub struct Stage<'a> {
     pub case: &'a LoadCase,
     /// In how many steps it comes on; with friction the way matters.
     pub steps: usize,
-    /// Whether surfaces rub in this stage.
+    /// Whether surfaces rub and grips hold in this stage.
     pub friction: bool,
 }
 
@@ -102,6 +118,8 @@ struct Run<'a> {
     /// What acts now.
     loading: Loading,
     friction: bool,
+    /// Largest force that has acted, or would have if nothing gave way, N.
+    most_acting: f64,
     effort: Effort,
     /// Diagonal of the stiffness matrix without contact, by block row.
     untouched: Vec<Vector6<f64>>,
@@ -138,6 +156,7 @@ impl<'a> Run<'a> {
             displacements: vec![Vector6::zeros(); frame.nodes.len()],
             loading,
             friction: false,
+            most_acting: 0.0,
             effort: Effort::none(),
             untouched,
             equations,
@@ -148,6 +167,11 @@ impl<'a> Run<'a> {
         let from = self.loading.clone();
         let to = self.equations.loading(stage.case)?;
         self.friction = stage.friction;
+        for contact in &mut self.contacts {
+            if let Law::Axes(_) = &self.equations.frame.couplings[contact.coupling].law {
+                contact.bound = if stage.friction { f64::INFINITY } else { 0.0 };
+            }
+        }
         self.effort = Effort::none();
         let (mut done, mut span) = (0.0, 1.0 / stage.steps.max(1) as f64);
         let mut cuts = 0;
@@ -170,6 +194,7 @@ impl<'a> Run<'a> {
                 }
             }
         }
+        self.linearise(None);
         let balance = self.balance();
         self.refuse_loose(stage.case)?;
         let answer = self.equations.answer(
@@ -180,7 +205,9 @@ impl<'a> Run<'a> {
         );
         let solution = CaseSolution {
             touches: self.contacts.iter().map(Contact::told).collect(),
-            ..self.equations.checked(answer, balance.acting)?
+            ..self
+                .equations
+                .checked(answer, balance.acting.max(self.most_acting))?
         };
         Ok(Settled {
             solution,
@@ -196,36 +223,69 @@ impl<'a> Run<'a> {
             }
         }
         self.loading = loading;
+        self.bind_friction(false);
+        let start = (self.displacements.clone(), self.contacts.clone());
+        let pressed = self.contacts.iter().any(|contact| contact.pressure > 0.0);
+        let tries = if pressed { TRIES_FROM_CONTACT } else { 1 };
+        if self.close_in(tries, None).is_ok() {
+            return Ok(());
+        }
+        let mut result = Err(Failure {
+            coupling: None,
+            residual: f64::INFINITY,
+        });
+        for scale in SPRING_SCALES {
+            (self.displacements, self.contacts) = start.clone();
+            result = self.follow(scale * self.typical_spring());
+            if result.is_ok() {
+                break;
+            }
+        }
+        result
+    }
+
+    /// Newton's method on the laws as they are.
+    ///
+    /// * `verdict`: how one-sided parts press in the first iteration
+    fn close_in(&mut self, most: usize, verdict: Option<&[[Press; 6]]>) -> Result<(), Failure> {
         let mut last: Vec<f64> = Vec::new();
         let mut restless = None;
         let mut left = f64::INFINITY;
-        self.bind_friction();
-        for _ in 0..MOST_ITERATIONS {
+        let mut tries = 0;
+        let mut bindings = 0;
+        let mut inner = TOLERANCE;
+        loop {
+            let presses = verdict.filter(|_| tries == 0 && bindings == 0);
+            self.linearise(presses);
             let mut balance = self.balance();
-            let mut unbalanced = self.equations.largest_free(&balance);
-            left = ratio(unbalanced, balance.acting);
-            self.effort.unbalanced.push(left);
-            if left <= TOLERANCE
-                || unbalanced <= ROUNDING * self.equations.summed(&self.displacements)
-            {
-                if self.friction_missed() <= FRICTION_TOLERANCE {
-                    self.come_to_rest();
-                    return Ok(());
+            if presses.is_none() {
+                left = self.left(&balance);
+                self.effort.unbalanced.push(left);
+                if left <= inner || self.is_rounding(&balance) {
+                    self.bind_friction(bindings > DAMPED_AFTER);
+                    self.linearise(None);
+                    balance = self.balance();
+                    left = self.left(&balance);
+                    if left <= TOLERANCE || self.is_rounding(&balance) {
+                        self.come_to_rest();
+                        return Ok(());
+                    }
+                    inner = (0.01 * left).max(TOLERANCE / 10.0);
+                    (tries, bindings) = (0, bindings + 1);
                 }
-                self.bind_friction();
-                balance = self.balance();
-                unbalanced = self.equations.largest_free(&balance);
-                left = ratio(unbalanced, balance.acting);
+                restless = self.most_changed(&last).or(restless);
+                last = self.contacts.iter().map(|c| c.pressure).collect();
             }
-            restless = self.most_changed(&last).or(restless);
-            last = self
-                .contacts
-                .iter()
-                .map(|contact| contact.pressure)
-                .collect();
+            if tries == most || bindings > MOST_BINDINGS || left.is_nan() {
+                break;
+            }
             let factor = self.factor();
             let step = self.equations.step(&factor, &balance);
-            self.go(&step, &balance);
+            match presses {
+                Some(_) => self.advance(&step, 1.0),
+                None => self.go(&step, &balance),
+            }
+            tries += 1;
         }
         Err(Failure {
             coupling: restless,
@@ -233,56 +293,174 @@ impl<'a> Run<'a> {
         })
     }
 
-    /// Replaces every law that is not linear by its tangent at the displacements as they are
-    /// and returns what is left unbalanced.
-    fn balance(&mut self) -> Balance {
-        self.linearise();
+    /// Share of the acting forces that is left unbalanced.
+    fn left(&mut self, balance: &Balance) -> f64 {
+        self.most_acting = self.most_acting.max(balance.acting);
+        ratio(self.equations.largest_free(balance), balance.acting)
+    }
+
+    /// Whether what is left unbalanced is no more than rounding in stiff links.
+    fn is_rounding(&self, balance: &Balance) -> bool {
+        self.equations.largest_free(balance)
+            <= ROUNDING * self.equations.summed(&self.displacements)
+    }
+
+    /// Comes to contact through the interior, then closes in on the laws as they are.
+    ///
+    /// * `spring`: pressure over gap at the beginning, N/mm
+    fn follow(&mut self, spring: f64) -> Result<(), Failure> {
+        let mut interior = Interior::enter(&self.bearings(), spring);
+        if interior.is_empty() {
+            return self.close_in(MOST_ITERATIONS, None);
+        }
+        let mut limit = DECIDED;
+        let mut result = Err(Failure {
+            coupling: None,
+            residual: f64::INFINITY,
+        });
+        for _ in 0..MOST_ITERATIONS {
+            let bearings = self.bearings();
+            interior.look(&bearings);
+            interior.aim_low();
+            let presses = interior.presses(self.contacts.len());
+            self.bind_to(&presses);
+            self.linearise(Some(&presses));
+            let factor = self.factor();
+            let balance = self.balance();
+            let first = self.equations.step(&factor, &balance);
+            interior.aim(&interior.changes(&self.closing(&bearings, &first)));
+
+            self.linearise(Some(&interior.presses(self.contacts.len())));
+            let balance = self.balance();
+            let left = ratio(self.equations.largest_free(&balance), balance.acting);
+            self.effort.unbalanced.push(left);
+            let step = self.equations.step(&factor, &balance);
+            let changes = interior.changes(&self.closing(&bearings, &step));
+            let share = interior.reach(&changes);
+            interior.go(&changes, share);
+            self.advance(&step, share);
+
+            if interior.undecided() <= limit {
+                limit *= 0.01;
+                let kept = (self.displacements.clone(), self.contacts.clone());
+                interior.look(&self.bearings());
+                let verdict = interior.verdict(self.contacts.len());
+                result = self.close_in(TRIES_AT_THE_END, Some(&verdict));
+                if result.is_ok() {
+                    return result;
+                }
+                (self.displacements, self.contacts) = kept;
+            }
+            if interior.undecided() < POINTLESS {
+                break;
+            }
+        }
+        result
+    }
+
+    /// How every one-sided part stands, by contact and part of it.
+    fn bearings(&self) -> Vec<((usize, usize), Bearing)> {
+        let mut bearings = Vec::new();
+        for (index, contact) in self.contacts.iter().enumerate() {
+            let law = &self.equations.frame.couplings[contact.coupling].law;
+            let motion = self.motion(contact.coupling);
+            for (part, bearing) in law.bearings(&motion).into_iter().enumerate() {
+                if let Some(bearing) = bearing.filter(|bearing| bearing.stiffness > 0.0) {
+                    bearings.push(((index, part), bearing));
+                }
+            }
+        }
+        bearings
+    }
+
+    /// How much deeper a step brings each part, mm.
+    fn closing(&self, bearings: &[((usize, usize), Bearing)], step: &[Vector6<f64>]) -> Vec<f64> {
+        let members = self.equations.frame.members.len();
+        let closing = |((contact, _), bearing): &((usize, usize), Bearing)| {
+            let index = self.contacts[*contact].coupling;
+            let motion = self.equations.links[members + index].motion(step);
+            let local = self.equations.frame.couplings[index].to_local(&motion);
+            bearing.direction.dot(&local)
+        };
+        bearings.iter().map(closing).collect()
+    }
+
+    /// Motion that the law of a coupling answers to, its axes.
+    fn motion(&self, coupling: usize) -> Vector6<f64> {
+        let index = self.equations.frame.members.len() + coupling;
+        let motion = self
+            .equations
+            .strained_motion(index, &self.loading, &self.displacements);
+        self.equations.frame.couplings[coupling].to_local(&motion)
+    }
+
+    /// The least stiffness of any node against displacement without contact, N/mm.
+    fn typical_spring(&self) -> f64 {
+        let least = |own: &Vector6<f64>| own.fixed_rows::<3>(0).min();
+        self.untouched
+            .iter()
+            .map(least)
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    fn balance(&self) -> Balance {
         self.equations.balance(&self.loading, &self.displacements)
     }
 
-    fn linearise(&mut self) {
+    /// Takes the answer of every law that is not linear at the displacements as they are.
+    ///
+    /// * `presses`: how one-sided parts press, if not as their laws have it
+    fn linearise(&mut self, presses: Option<&[[Press; 6]]>) {
         let members = self.equations.frame.members.len();
-        for contact in &mut self.contacts {
+        for index in 0..self.contacts.len() {
+            let contact = &self.contacts[index];
             let coupling = &self.equations.frame.couplings[contact.coupling];
-            let index = members + contact.coupling;
-            let motion = self
-                .equations
-                .strained_motion(index, &self.loading, &self.displacements);
-            let local = coupling.to_local(&motion);
-            let answer = coupling.law.answer(&local, &contact.anchor, contact.bound);
+            let motion = self.motion(contact.coupling);
+            let presses = presses.map(|presses| &presses[index]);
+            let answer = coupling
+                .law
+                .answer(&motion, &contact.anchor, contact.bound, presses);
+            let link = &mut self.equations.links[members + contact.coupling];
+            link.stiffness = coupling.stiffness_to_global(&answer.stiffness);
+            link.answered = Some(coupling.to_global(&answer.force));
+            let contact = &mut self.contacts[index];
             contact.pressure = answer.pressure;
             contact.status = answer.status;
-            let link = &mut self.equations.links[index];
-            link.stiffness = coupling.stiffness_to_global(&answer.stiffness);
-            link.offset = coupling.to_global(&answer.force) - link.stiffness * motion;
         }
     }
 
-    /// The largest friction force at the pressure as it is, N.
-    fn bound_now(&self, contact: &Contact) -> f64 {
-        match &self.equations.frame.couplings[contact.coupling].law {
-            Law::Touch(touch) if self.friction => touch.bound(contact.pressure),
-            _ => 0.0,
+    /// Bounds friction by the pressure as it is, or half way to it.
+    fn bind_friction(&mut self, damped: bool) {
+        for contact in &mut self.contacts {
+            if let Law::Touch(touch) = &self.equations.frame.couplings[contact.coupling].law {
+                let bound = match self.friction {
+                    true => touch.bound(contact.pressure),
+                    false => 0.0,
+                };
+                contact.bound = match damped && bound > 0.0 {
+                    true => (bound + contact.bound) / 2.0,
+                    false => bound,
+                };
+            }
         }
     }
 
-    /// How far the bounds in force are from those of the pressure, as a share of the largest.
-    fn friction_missed(&self) -> f64 {
-        let (mut missed, mut largest) = (0.0_f64, 0.0_f64);
-        for contact in &self.contacts {
-            let bound = self.bound_now(contact);
-            missed = missed.max((bound - contact.bound).abs());
-            largest = largest.max(bound).max(contact.bound);
+    /// Bounds friction by given pressures; a body too large for its hole has its own.
+    fn bind_to(&mut self, presses: &[[Press; 6]]) {
+        self.linearise(Some(presses));
+        for contact in &mut self.contacts {
+            if let Law::Touch(touch) = &self.equations.frame.couplings[contact.coupling].law {
+                contact.bound = match self.friction {
+                    true => touch.bound(contact.pressure),
+                    false => 0.0,
+                };
+            }
         }
-        ratio(missed, largest)
     }
 
-    /// Bounds friction by the pressure as it is.
-    fn bind_friction(&mut self) {
-        self.linearise();
-        let bounds: Vec<f64> = self.contacts.iter().map(|c| self.bound_now(c)).collect();
-        for (contact, bound) in self.contacts.iter_mut().zip(bounds) {
-            contact.bound = bound;
+    fn advance(&mut self, step: &[Vector6<f64>], share: f64) {
+        for (place, motion) in self.displacements.iter_mut().zip(step) {
+            *place += motion * share;
         }
     }
 
@@ -318,6 +496,7 @@ impl<'a> Run<'a> {
             {
                 *place = from + motion * length;
             }
+            self.linearise(None);
             along(&self.balance())
         };
         let (mut low, mut push_low) = (0.0, first);
@@ -345,17 +524,14 @@ impl<'a> Run<'a> {
 
     /// After a step has converged: friction and grips start anew from where they are.
     fn come_to_rest(&mut self) {
-        let members = self.equations.frame.members.len();
-        for contact in &mut self.contacts {
-            let coupling = &self.equations.frame.couplings[contact.coupling];
-            let index = members + contact.coupling;
-            let motion = self
-                .equations
-                .strained_motion(index, &self.loading, &self.displacements);
-            let local = coupling.to_local(&motion);
-            let answer = coupling.law.answer(&local, &contact.anchor, contact.bound);
+        for index in 0..self.contacts.len() {
+            let contact = &self.contacts[index];
+            let law = &self.equations.frame.couplings[contact.coupling].law;
+            let motion = self.motion(contact.coupling);
+            let answer = law.answer(&motion, &contact.anchor, contact.bound, None);
+            let contact = &mut self.contacts[index];
             contact.slid += answer.slip;
-            contact.anchor = coupling.law.rest(&local, &answer);
+            contact.anchor = law.rest(&motion, &answer);
         }
     }
 

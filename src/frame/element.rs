@@ -97,9 +97,9 @@ pub(crate) struct Link {
     pub levers: [Vector3<f64>; 2],
     /// Global axes.
     pub stiffness: Matrix6<f64>,
-    /// Force of the second body on it when nothing has moved, global axes. Nothing but for
-    /// a law that is not linear, which is its tangent here.
-    pub offset: Vector6<f64>,
+    /// Force of the second body on it, global axes, for a law that is not linear; its
+    /// stiffness is then the tangent.
+    pub answered: Option<Vector6<f64>>,
 }
 
 /// `G(d)`: carries the motion of a node to a point of its body at `d` from it.
@@ -209,7 +209,7 @@ impl Coupling {
             nodes: self.nodes,
             levers: self.nodes.map(|node| self.at - frame.nodes[node].position),
             stiffness: self.stiffness_to_global(&self.law.linear_stiffness()),
-            offset: Vector6::zeros(),
+            answered: None,
         }
     }
 
@@ -242,7 +242,7 @@ impl Member {
             nodes: self.nodes,
             levers: geometry.levers,
             stiffness: turn_to_global(&self.stiffness(geometry)?, &geometry.axes),
-            offset: Vector6::zeros(),
+            answered: None,
         })
     }
 

@@ -254,7 +254,10 @@ impl<'a> Equations<'a> {
         displacements: &[Vector6<f64>],
     ) -> Vector6<f64> {
         let link = &self.links[index];
-        link.stiffness * self.strained_motion(index, loading, displacements) + link.offset
+        match link.answered {
+            Some(force) => force,
+            None => link.stiffness * self.strained_motion(index, loading, displacements),
+        }
     }
 
     pub fn balance(&self, loading: &Loading, displacements: &[Vector6<f64>]) -> Balance {

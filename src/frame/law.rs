@@ -4,7 +4,9 @@
 //! are those of the second body on the law. Contact is one-sided and elastic once closed
 //! (a wall gives), friction is Coulomb's with an elastic beginning.
 
-use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
+use nalgebra::{Matrix6, Vector6};
+
+use super::touch::{Shape, Touch};
 
 /// What a coupling does along its local axes.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,38 +51,6 @@ pub enum AxisLaw {
     },
 }
 
-/// Two surfaces that may touch: pressure `p = k max(0, depth)` across them and Coulomb
-/// friction `|t| ≤ μ p` along them.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Touch {
-    /// What touches what.
-    pub shape: Shape,
-    /// `k`: force per depth, N/mm.
-    pub stiffness: f64,
-    /// `μ`.
-    pub friction: f64,
-    /// Force per movement along the surface before it slides, N/mm.
-    pub shear_stiffness: f64,
-}
-
-/// What touches what, in the coupling's axes.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Shape {
-    /// The second body comes down on a face that looks along local `x`: `depth = −vx − gap`.
-    Face {
-        /// Distance to go before they touch, mm.
-        gap: f64,
-    },
-    /// The second body lies in a round hole along local `x`: `depth = |(vy, vz) + offset| −
-    /// clearance`.
-    Ring {
-        /// Radius of the hole less that of the body, mm.
-        clearance: f64,
-        /// Where the body's axis stands against the hole's at the start, along `y` and `z`, mm.
-        offset: [f64; 2],
-    },
-}
-
 /// Whether the bodies of a coupling touch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Status {
@@ -92,6 +62,45 @@ pub enum Status {
     Sliding,
 }
 
+/// A one-sided part of a law: presses with `k depth` once its depth is above zero.
+pub(crate) struct Bearing {
+    pub depth: f64,
+    pub stiffness: f64,
+    /// How depth grows with motion, coupling axes.
+    pub direction: Vector6<f64>,
+}
+
+/// How a one-sided part presses.
+#[derive(Clone, Copy)]
+pub(crate) struct Press {
+    /// Force along its direction that a step from here has to balance, N.
+    pub force: f64,
+    /// How fast that grows with depth, N/mm.
+    pub stiffness: f64,
+    /// The force itself, N: bounds friction, and turns with the direction.
+    pub pressure: f64,
+}
+
+impl Press {
+    /// As the law itself has it.
+    pub fn of(stiffness: f64, depth: f64) -> Self {
+        match depth > 0.0 {
+            true => Press {
+                force: stiffness * depth,
+                stiffness,
+                pressure: stiffness * depth,
+            },
+            false => Press::NOTHING,
+        }
+    }
+
+    pub const NOTHING: Press = Press {
+        force: 0.0,
+        stiffness: 0.0,
+        pressure: 0.0,
+    };
+}
+
 /// What a law says to a motion, coupling axes.
 pub(crate) struct Answer {
     pub force: Vector6<f64>,
@@ -100,8 +109,6 @@ pub(crate) struct Answer {
     pub status: Status,
     /// How far it slid or stripped since the anchor, mm.
     pub slip: f64,
-    /// Friction, N.
-    pub friction: Vector3<f64>,
 }
 
 impl Law {
@@ -186,19 +193,34 @@ impl Law {
         }
     }
 
+    /// Its one-sided parts at a motion: a stop in its axis's place, a surface in the first.
+    pub(crate) fn bearings(&self, motion: &Vector6<f64>) -> [Option<Bearing>; 6] {
+        match self {
+            Law::Springs(_) | Law::Stiffness(_) => [const { None }; 6],
+            Law::Axes(axes) => std::array::from_fn(|i| axes[i].bearing(i, motion[i])),
+            Law::Touch(touch) => {
+                let mut bearings = [const { None }; 6];
+                bearings[0] = touch.bearing(motion);
+                bearings
+            }
+        }
+    }
+
     /// What the law says to a motion.
     ///
     /// * `anchor`: the motion at which friction and grips are at rest
-    /// * `bound`: the largest friction force, N
+    /// * `bound`: the largest friction force, N; for grips without limit while they hold at all
+    /// * `presses`: how its one-sided parts press, if not as they do at the motion
     pub(crate) fn answer(
         &self,
         motion: &Vector6<f64>,
         anchor: &Vector6<f64>,
         bound: f64,
+        presses: Option<&[Press; 6]>,
     ) -> Answer {
         match self {
-            Law::Axes(axes) => answer_along_axes(axes, motion, anchor),
-            Law::Touch(touch) => touch.answer(motion, anchor, bound),
+            Law::Axes(axes) => answer_along_axes(axes, motion, anchor, bound, presses),
+            Law::Touch(touch) => touch.answer(motion, anchor, bound, presses.map(|p| &p[0])),
             Law::Springs(_) | Law::Stiffness(_) => {
                 let stiffness = self.linear_stiffness();
                 Answer {
@@ -207,7 +229,6 @@ impl Law {
                     pressure: 0.0,
                     status: Status::Holding,
                     slip: 0.0,
-                    friction: Vector3::zeros(),
                 }
             }
         }
@@ -222,52 +243,66 @@ impl Law {
                 }
                 _ => motion[i],
             }),
-            Law::Touch(touch) => {
-                let mut rest = *motion;
-                if answer.status != Status::Open && touch.shear_stiffness > 0.0 {
-                    let mut place = rest.fixed_rows_mut::<3>(0);
-                    place -= answer.friction / touch.shear_stiffness;
-                }
-                rest
-            }
+            Law::Touch(touch) => touch.rest(motion, answer),
             Law::Springs(_) | Law::Stiffness(_) => *motion,
         }
     }
 }
 
-fn answer_along_axes(axes: &[AxisLaw; 6], motion: &Vector6<f64>, anchor: &Vector6<f64>) -> Answer {
-    let mut answer = Answer {
-        force: Vector6::zeros(),
-        stiffness: Matrix6::zeros(),
-        pressure: 0.0,
-        status: Status::Open,
-        slip: 0.0,
-        friction: Vector3::zeros(),
-    };
+impl AxisLaw {
+    fn bearing(&self, axis: usize, motion: f64) -> Option<Bearing> {
+        let (ahead, stiffness, gap) = match *self {
+            AxisLaw::StopAhead { stiffness, gap } => (1.0, stiffness, gap),
+            AxisLaw::StopBehind { stiffness, gap } => (-1.0, stiffness, gap),
+            AxisLaw::Free | AxisLaw::Spring(_) | AxisLaw::Grip { .. } => return None,
+        };
+        let mut direction = Vector6::zeros();
+        direction[axis] = ahead;
+        Some(Bearing {
+            depth: ahead * motion - gap,
+            stiffness,
+            direction,
+        })
+    }
+}
+
+fn answer_along_axes(
+    axes: &[AxisLaw; 6],
+    motion: &Vector6<f64>,
+    anchor: &Vector6<f64>,
+    bound: f64,
+    presses: Option<&[Press; 6]>,
+) -> Answer {
+    let mut answer = Answer::nothing();
     for (i, axis) in axes.iter().enumerate() {
         let v = motion[i];
+        if let Some(stop) = axis.bearing(i, v) {
+            let press = presses.map_or_else(|| Press::of(stop.stiffness, stop.depth), |p| p[i]);
+            answer.force[i] = stop.direction[i] * press.force;
+            answer.stiffness[(i, i)] = press.stiffness;
+            answer.pressure = answer.pressure.max(press.pressure);
+            if press.pressure > 0.0 && answer.status == Status::Open {
+                answer.status = Status::Holding;
+            }
+            continue;
+        }
         let (force, stiffness, stripped) = match *axis {
-            AxisLaw::Free => (0.0, 0.0, 0.0),
             AxisLaw::Spring(k) => (k * v, k, 0.0),
-            AxisLaw::StopAhead { stiffness: k, gap } if v > gap => (k * (v - gap), k, 0.0),
-            AxisLaw::StopBehind { stiffness: k, gap } if v < -gap => (k * (v + gap), k, 0.0),
-            AxisLaw::StopAhead { .. } | AxisLaw::StopBehind { .. } => (0.0, 0.0, 0.0),
             AxisLaw::Grip {
                 stiffness: k,
                 strip,
             } => {
                 let trial = k * (v - anchor[i]);
+                let strip = strip.min(bound);
                 match trial.abs() <= strip {
                     true => (trial, k, 0.0),
                     false => (strip.copysign(trial), 0.0, (trial.abs() - strip) / k),
                 }
             }
+            AxisLaw::Free | AxisLaw::StopAhead { .. } | AxisLaw::StopBehind { .. } => continue,
         };
         answer.force[i] = force;
         answer.stiffness[(i, i)] = stiffness;
-        if matches!(axis, AxisLaw::StopAhead { .. } | AxisLaw::StopBehind { .. }) {
-            answer.pressure = answer.pressure.max(force.abs());
-        }
         if stripped > 0.0 {
             answer.status = Status::Sliding;
             answer.slip += stripped;
@@ -276,88 +311,4 @@ fn answer_along_axes(axes: &[AxisLaw; 6], motion: &Vector6<f64>, anchor: &Vector
         }
     }
     answer
-}
-
-impl Touch {
-    /// Depth of one surface in the other (negative when apart), the direction in which the
-    /// second body presses, and how fast that direction turns (1/mm).
-    fn depth(&self, motion: &Vector6<f64>) -> (f64, Vector3<f64>, f64) {
-        match self.shape {
-            Shape::Face { gap } => (-motion[0] - gap, -Vector3::x(), 0.0),
-            Shape::Ring { clearance, offset } => {
-                let away = Vector3::new(0.0, motion[1] + offset[0], motion[2] + offset[1]);
-                let distance = away.norm();
-                match distance > 0.0 {
-                    true => (distance - clearance, away / distance, 1.0 / distance),
-                    false => (-clearance, Vector3::y(), 0.0),
-                }
-            }
-        }
-    }
-
-    /// ```text
-    /// force      k d n + t,   t = ks P (v − anchor), no longer than the bound
-    /// stiffness  k n nᵀ + (k d / r)(I − n nᵀ) across the axis + that of t
-    /// ```
-    ///
-    /// Friction goes by the bound and acts along the surface as it stood at the anchor, so that
-    /// for a given bound the forces come from an energy without jumps.
-    fn answer(&self, motion: &Vector6<f64>, anchor: &Vector6<f64>, bound: f64) -> Answer {
-        let (depth, normal, turning) = self.depth(motion);
-        let across = normal * normal.transpose();
-        let (mut push, mut stiffness): (Vector3<f64>, Matrix3<f64>) = Default::default();
-        let pressure = self.stiffness * depth.max(0.0);
-        if depth > 0.0 {
-            push = normal * pressure;
-            stiffness = across * self.stiffness;
-            if turning > 0.0 {
-                let axis = Vector3::x() * Vector3::x().transpose();
-                stiffness += (Matrix3::identity() - across - axis) * (pressure * turning);
-            }
-        }
-
-        let (mut sliding, mut slip) = (false, 0.0);
-        let mut friction = Vector3::zeros();
-        if bound > 0.0 {
-            let (_, normal, _) = self.depth(anchor);
-            let along = Matrix3::identity() - normal * normal.transpose();
-            let trial = along * (motion - anchor).fixed_rows::<3>(0) * self.shear_stiffness;
-            let size = trial.norm();
-            if size <= bound {
-                friction = trial;
-                stiffness += along * self.shear_stiffness;
-            } else {
-                sliding = true;
-                slip = (size - bound) / self.shear_stiffness;
-                let direction = trial / size;
-                friction = direction * bound;
-                stiffness += (along - direction * direction.transpose())
-                    * (bound * self.shear_stiffness / size);
-            }
-        }
-        let mut answer = Answer {
-            force: Vector6::zeros(),
-            stiffness: Matrix6::zeros(),
-            pressure,
-            status: match (depth > 0.0, sliding) {
-                (false, _) => Status::Open,
-                (true, false) => Status::Holding,
-                (true, true) => Status::Sliding,
-            },
-            slip,
-            friction,
-        };
-        answer
-            .force
-            .fixed_rows_mut::<3>(0)
-            .copy_from(&(push + friction));
-        let mut block = answer.stiffness.fixed_view_mut::<3, 3>(0, 0);
-        block.copy_from(&stiffness);
-        answer
-    }
-
-    /// The largest friction force at a pressure, N.
-    pub(crate) fn bound(&self, pressure: f64) -> f64 {
-        self.friction * pressure
-    }
 }

@@ -46,6 +46,7 @@ mod envelope;
 mod equations;
 mod equilibrium;
 mod error;
+mod interior;
 mod law;
 mod load_case;
 mod mechanism;
@@ -58,13 +59,14 @@ mod solution;
 mod solve;
 mod sound;
 mod sparse;
+mod touch;
 
 pub use buckling::{Buckling, LoadSense, buckle};
 pub use contact::{Effort, Settled, Stage, settle};
 pub use element::SectionForces;
 pub use envelope::{Envelope, Factor, Pivots};
 pub use error::SolveError;
-pub use law::{AxisLaw, Law, Shape, Status, Touch};
+pub use law::{AxisLaw, Law, Status};
 pub use load_case::{
     LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, NodalLoad, Tightening,
 };
@@ -75,6 +77,7 @@ pub use rotation::{rotation_matrix, rotation_vector};
 pub use solution::{CaseSolution, Checks, Solution, TouchState};
 pub use solve::{assemble, solve};
 pub use sparse::assemble_sparse;
+pub use touch::{Shape, Touch};
 
 use nalgebra::{Matrix3, Vector3};
 
