@@ -420,7 +420,6 @@ impl<'a> Run<'a> {
             link.answered = Some(coupling.to_global(&answer.force));
             let contact = &mut self.contacts[index];
             contact.pressure = answer.pressure;
-            contact.status = answer.status;
         }
     }
 
@@ -525,6 +524,7 @@ impl<'a> Run<'a> {
             let motion = self.motion(contact.coupling);
             let answer = law.answer(&motion, &contact.anchor, contact.bound, None);
             let contact = &mut self.contacts[index];
+            contact.status = answer.status;
             contact.slid += answer.slip;
             contact.anchor = law.rest(&motion, &answer);
         }
