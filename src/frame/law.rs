@@ -312,3 +312,100 @@ fn answer_along_axes(
     }
     answer
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Second witness: central differences of the force, which is piecewise smooth.
+    /// Tolerance 1e-6: their rounding, `1e-16 F / 1e-6` against the stiffness.
+    fn assert_tangent(law: &Law, motion: [f64; 6], anchor: [f64; 6], bound: f64) {
+        let (motion, anchor) = (Vector6::from(motion), Vector6::from(anchor));
+        let answer = law.answer(&motion, &anchor, bound, None);
+        assert!(answer.force.norm() > 0.0, "{law:?} does not answer");
+        let h = 1e-6;
+        for i in 0..6 {
+            let mut step = Vector6::zeros();
+            step[i] = h;
+            let force = |at: Vector6<f64>| law.answer(&at, &anchor, bound, None).force;
+            let slope = (force(motion + step) - force(motion - step)) / (2.0 * h);
+            let apart = (slope - answer.stiffness.column(i)).amax();
+            assert!(
+                apart <= 1e-6 * answer.stiffness.amax(),
+                "{law:?}, column {i}: {apart}"
+            );
+        }
+    }
+
+    fn touch(shape: Shape, friction: f64) -> Law {
+        Law::Touch(Touch {
+            shape,
+            stiffness: 700.0,
+            friction,
+            shear_stiffness: 90.0,
+        })
+    }
+
+    #[test]
+    fn tangents_are_central_differences() {
+        let pressed = [-0.4, 0.3, -0.2, 0.01, 0.02, 0.03];
+        let face = touch(Shape::Face { gap: 0.1 }, 0.3);
+        assert_tangent(&face, pressed, [0.0; 6], 1e3);
+        assert_tangent(&face, pressed, [0.0; 6], 5.0);
+        for clearance in [0.2, 0.0, -0.1, -0.9] {
+            let offset = [0.1, -0.2];
+            let ring = touch(Shape::Ring { clearance, offset }, 0.0);
+            assert_tangent(&ring, pressed, [0.0; 6], 0.0);
+        }
+        // Friction along the axis only, where the direction of the ring does not matter.
+        let fit = touch(
+            Shape::Ring {
+                clearance: -0.1,
+                offset: [0.1, -0.2],
+            },
+            0.3,
+        );
+        assert_tangent(&fit, pressed, [0.0; 6], 1e3);
+        assert_tangent(&fit, pressed, [0.0; 6], 5.0);
+        let stop = |gap| AxisLaw::StopAhead {
+            stiffness: 50.0,
+            gap,
+        };
+        let behind = AxisLaw::StopBehind {
+            stiffness: 60.0,
+            gap: 0.1,
+        };
+        let grip = |strip| AxisLaw::Grip {
+            stiffness: 80.0,
+            strip,
+        };
+        let axes = [
+            behind,
+            stop(0.1),
+            grip(2.0),
+            grip(1e3),
+            stop(-0.1),
+            AxisLaw::Spring(5.0),
+        ];
+        assert_tangent(&Law::Axes(axes), pressed, [0.0; 6], 0.0);
+    }
+
+    /// A body too large for its hole is held by both walls, then by one, without a jump.
+    #[test]
+    fn press_fit_is_continuous() {
+        let fit = touch(
+            Shape::Ring {
+                clearance: -0.05,
+                offset: [0.0; 2],
+            },
+            0.0,
+        );
+        let push = |y: f64| {
+            let motion = Vector6::new(0.0, y, 0.0, 0.0, 0.0, 0.0);
+            fit.answer(&motion, &Vector6::zeros(), 0.0, None).force[1]
+        };
+        assert!((push(0.02) - 2.0 * 700.0 * 0.02).abs() < 1e-9);
+        assert!((push(0.05 + 1e-9) - push(0.05 - 1e-9)).abs() < 1e-5);
+        assert!((push(0.25) - 700.0 * 0.30).abs() < 1e-9);
+    }
+}

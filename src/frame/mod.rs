@@ -55,6 +55,7 @@ mod order;
 mod path;
 mod quadrature;
 mod rotation;
+mod settling;
 mod solution;
 mod solve;
 mod sound;

@@ -5,6 +5,7 @@ mod bad_input;
 mod case_file;
 mod common;
 mod compare_cli;
+mod contact_laws;
 mod external;
 mod factorisation;
 mod frame_file;
