@@ -242,7 +242,7 @@ fn a_cycle_of_load_never_gains_energy() {
     let mut dissipating = 0;
     for (seed, friction) in (0..12).flat_map(|seed| [(seed, false), (seed, true)]) {
         let sample = Sample::new(seed, friction);
-        let load = sample.serve.nodal[0].clone();
+        let load = sample.serve.nodal[0];
         let shares = (0..=20).chain((0..20).rev()).map(|k| f64::from(k) / 20.0);
         let cases: Vec<LoadCase> = shares
             .clone()
