@@ -104,7 +104,7 @@ pub(crate) struct Answer {
 
 impl Law {
     /// Whether superposition holds.
-    pub(crate) fn is_linear(&self) -> bool {
+    pub fn is_linear(&self) -> bool {
         match self {
             Law::Springs(_) | Law::Stiffness(_) => true,
             Law::Axes(axes) => axes
@@ -115,7 +115,7 @@ impl Law {
     }
 
     /// Whether the way to a load matters.
-    pub(crate) fn rubs(&self) -> bool {
+    pub fn rubs(&self) -> bool {
         match self {
             Law::Springs(_) | Law::Stiffness(_) => false,
             Law::Axes(axes) => axes.iter().any(|axis| matches!(axis, AxisLaw::Grip { .. })),
@@ -265,11 +265,15 @@ fn answer_along_axes(axes: &[AxisLaw; 6], motion: &Vector6<f64>, anchor: &Vector
         answer.force[i] = force;
         answer.stiffness[(i, i)] = stiffness;
         if matches!(axis, AxisLaw::StopAhead { .. } | AxisLaw::StopBehind { .. }) {
-            answer.pressure = answer.pressure.max(force.abs());
+            if i < 3 {
+                answer.pressure = answer.pressure.max(force.abs());
+            }
         }
         if stripped > 0.0 {
             answer.status = Status::Sliding;
-            answer.slip += stripped;
+            if i < 3 {
+                answer.slip += stripped;
+            }
         } else if force != 0.0 && answer.status == Status::Open {
             answer.status = Status::Holding;
         }

@@ -8,6 +8,7 @@ use crate::frame::{Frame, LoadCase, Moduli};
 use crate::input::{Checker, Document, InputError, entry_path, key_path, nearest};
 
 use super::FrameFile;
+use super::course::Course;
 use super::member::{Elastic, MemberPath};
 use super::shape::Shape;
 use super::tables::{FrameTable, MaterialTable, MemberTable};
@@ -37,6 +38,7 @@ pub(super) fn build(document: Document<FrameTable>) -> Result<FrameFile, InputEr
         frame,
         members,
         load_cases,
+        courses,
         ..
     } = builder;
     check.finish(FrameFile {
@@ -46,6 +48,7 @@ pub(super) fn build(document: Document<FrameTable>) -> Result<FrameFile, InputEr
         named_couplings,
         members,
         load_cases,
+        courses,
         expectations,
     })
 }
@@ -58,9 +61,12 @@ pub(super) struct Builder<'a> {
     pub frame: Frame,
     pub members: Vec<MemberPath>,
     pub load_cases: Vec<LoadCase>,
+    pub courses: Vec<Course>,
     node_names: BTreeMap<String, usize>,
     /// `None` for a member that breaks a rule.
     member_names: BTreeMap<String, Option<usize>>,
+    /// `None` for a coupling that breaks a rule.
+    pub coupling_names: BTreeMap<String, Option<usize>>,
     materials: BTreeMap<String, Option<Elastic>>,
     shapes: BTreeMap<String, Option<Shape>>,
 }
@@ -83,8 +89,10 @@ impl<'a> Builder<'a> {
             frame: Frame::default(),
             members: Vec::new(),
             load_cases: Vec::new(),
+            courses: Vec::new(),
             node_names: BTreeMap::new(),
             member_names: BTreeMap::new(),
+            coupling_names: BTreeMap::new(),
             materials,
             shapes,
         }
@@ -224,6 +232,11 @@ impl<'a> Builder<'a> {
     /// The index of the member with a name, or none.
     pub(super) fn member_index(&mut self, key: &str, name: &str) -> Option<usize> {
         *look_up(self.check, key, "a member", name, &self.member_names)?
+    }
+
+    /// The index of the coupling with a name, or none.
+    pub(super) fn coupling_index(&mut self, key: &str, name: &str) -> Option<usize> {
+        *look_up(self.check, key, "a coupling", name, &self.coupling_names)?
     }
 
     /// The index of the load case with a name, or none.

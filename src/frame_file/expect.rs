@@ -28,6 +28,7 @@ enum Place {
     Node(usize),
     /// A member and a distance along it, mm; the whole member without one.
     Member(usize, Option<f64>),
+    Coupling(usize),
 }
 
 /// A result beside its reference value.
@@ -59,6 +60,7 @@ enum Kind {
     Reaction(usize),
     Section(usize),
     Stress,
+    Touch,
 }
 
 impl Quantity {
@@ -67,7 +69,8 @@ impl Quantity {
             component @ 0..6 => Kind::Motion(component),
             component @ 6..12 => Kind::Reaction(component - 6),
             component @ 12..18 => Kind::Section(component - 12),
-            _ => Kind::Stress,
+            18 => Kind::Stress,
+            _ => Kind::Touch,
         }
     }
 }
@@ -87,24 +90,35 @@ impl Builder<'_> {
     }
 
     fn expectation(&mut self, key: &str, table: &ExpectTable) -> Option<Expectation> {
-        self.check.exactly_one(key, &["node", "member"]);
+        self.check.exactly_one(key, &["node", "member", "coupling"]);
         let case = self.load_case_index(&format!("{key}.load_case"), &table.load_case);
         let place = if let Some(name) = &table.member {
             let member = self.member_index(&format!("{key}.member"), name)?;
             self.require_on(&format!("{key}.at_mm"), member, table.at_mm.unwrap_or(0.0));
             Place::Member(member, table.at_mm)
         } else {
-            let name = table.node.as_ref()?;
             self.check.require(
                 &format!("{key}.at_mm"),
                 table.at_mm.is_none(),
-                "belongs to a member, not to a node",
+                "belongs to a member, not to a node or coupling",
             );
-            Place::Node(self.node(&format!("{key}.node"), name)?)
+            match (&table.node, &table.coupling) {
+                (Some(name), _) => Place::Node(self.node(&format!("{key}.node"), name)?),
+                (None, name) => {
+                    let name = name.as_ref()?;
+                    Place::Coupling(self.coupling_index(&format!("{key}.coupling"), name)?)
+                }
+            }
         };
         let rule = match (place, table.quantity.kind()) {
             (Place::Node(_), Kind::Section(_) | Kind::Stress) => Some("needs a member, not a node"),
             (Place::Member(..), Kind::Reaction(_)) => Some("needs a node, not a member"),
+            (Place::Coupling(coupling), Kind::Touch) => {
+                let is_linear = self.frame.couplings[coupling].law.is_linear();
+                is_linear.then_some("needs a coupling that touches, stops or grips")
+            }
+            (_, Kind::Touch) => Some("needs a coupling"),
+            (Place::Coupling(_), _) => Some("needs a node or a member, not a coupling"),
             _ => None,
         };
         if let Some(rule) = rule {
@@ -138,6 +152,7 @@ impl Expectation {
                     format!("{} at {at} mm", file.members[member].name)
                 }
                 Place::Member(member, None) => file.members[member].name.clone(),
+                Place::Coupling(coupling) => file.frame.couplings[coupling].name.clone(),
             },
             quantity: self.quantity.to_string(),
             result,
@@ -156,8 +171,16 @@ impl Expectation {
             Place::Node(node) => match self.quantity.kind() {
                 Kind::Motion(component) => Some(solved.displacements[node][component]),
                 Kind::Reaction(component) => Some(solved.reactions[node][component]),
-                Kind::Section(_) | Kind::Stress => None,
+                Kind::Section(_) | Kind::Stress | Kind::Touch => None,
             },
+            Place::Coupling(coupling) => {
+                let touch = solved.touches.iter().find(|t| t.coupling == coupling)?;
+                match self.quantity {
+                    Quantity::PressureN => Some(touch.pressure),
+                    Quantity::SlidMm => Some(touch.slid),
+                    _ => None,
+                }
+            }
             Place::Member(member, at) => {
                 let path = &file.members[member];
                 let (element, x) = path.locate(at.unwrap_or(0.0));
@@ -177,7 +200,7 @@ impl Expectation {
                         stress_at(frame, case, solved, path, element, x)
                     }
                     Kind::Stress => peak_stress(frame, case, solved, path).map(|peak| peak.stress),
-                    Kind::Reaction(_) => None,
+                    Kind::Reaction(_) | Kind::Touch => None,
                 }
             }
         }

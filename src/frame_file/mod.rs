@@ -36,8 +36,11 @@
 //! The format is described in `models/frames/README.md`.
 
 mod build;
+mod course;
 mod expect;
 mod joints;
+mod law_tables;
+mod laws;
 mod load_tables;
 mod loads;
 mod member;
@@ -48,15 +51,16 @@ mod tables;
 mod text;
 mod vtk;
 
+pub use course::Course;
 pub use expect::{Comparison, Expectation};
 pub use member::MemberPath;
-pub use result::{Action, CaseResults, MemberResults, Motion, Named, Results};
-pub use text::write_text;
+pub use result::{Action, CaseResults, Contact, MemberResults, Motion, Named, Results, Settling};
+pub use text::{write_text, write_trace};
 pub use vtk::write_vtk;
 
 use std::path::Path;
 
-use crate::frame::{Frame, LoadCase, Solution, SolveError, solve};
+use crate::frame::{Frame, LoadCase, SolveError};
 use crate::input::{self, Document, InputError};
 use tables::FrameTable;
 
@@ -75,6 +79,8 @@ pub struct FrameFile {
     pub members: Vec<MemberPath>,
     /// Load cases.
     pub load_cases: Vec<LoadCase>,
+    /// How each load case is reached.
+    pub courses: Vec<Course>,
     /// Reference values.
     pub expectations: Vec<Expectation>,
 }
@@ -86,14 +92,6 @@ impl FrameFile {
     /// The frame cannot be solved.
     pub fn solve(&self) -> Result<Results, SolveError> {
         Ok(Results::new(self, &self.solution()?))
-    }
-
-    /// Solves every load case.
-    ///
-    /// # Errors
-    /// The frame cannot be solved.
-    pub fn solution(&self) -> Result<Solution, SolveError> {
-        solve(&self.frame, &self.load_cases)
     }
 }
 

@@ -3,7 +3,9 @@
 use nalgebra::Vector6;
 use serde::{Serialize, Serializer};
 
-use crate::frame::{CaseSolution, Frame, LoadCase, MemberAction, Profile, SectionForces, Solution};
+use crate::frame::{
+    CaseSolution, Effort, Frame, LoadCase, MemberAction, Profile, SectionForces, Solution, Status,
+};
 
 use super::FrameFile;
 use super::expect::Comparison;
@@ -46,10 +48,36 @@ pub struct CaseResults {
     /// What every coupling's springs take, its local axes: positive where the second
     /// node's body has moved ahead of the first's.
     pub couplings: Named<Action>,
+    /// How every coupling that touches, stops or grips ended.
+    pub contacts: Named<Contact>,
+    /// What it took to settle; nothing if every law is linear.
+    pub settling: Option<Settling>,
     /// Largest unbalanced force over the size of the forces that are added up.
     pub residual: f64,
     /// Resultant of loads and reactions over the largest force that acts.
     pub imbalance: f64,
+}
+
+/// How a coupling that touches, stops or grips ended.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Contact {
+    /// `open`, `holding` or `sliding`.
+    pub state: &'static str,
+    /// Force with which the bodies press on each other, N.
+    pub pressure_n: f64,
+    /// How far they have slid, or a grip has stripped, since the beginning, mm.
+    pub slid_mm: f64,
+}
+
+/// What a load case took to settle.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Settling {
+    /// Iterations, all steps together.
+    pub iterations: usize,
+    /// Factorisations of the stiffness matrix.
+    pub factorisations: usize,
+    /// Share of the acting forces left unbalanced before each iteration, step after step.
+    pub unbalanced: Vec<f64>,
 }
 
 /// Displacement and rotation, global axes.
@@ -117,12 +145,14 @@ impl<T: Serialize> Serialize for Named<T> {
 impl Results {
     /// Gathers the results of a solved file.
     pub fn new(file: &FrameFile, solution: &Solution) -> Self {
-        let cases = file.load_cases.iter().zip(&solution.cases);
+        let cases = file.load_cases.iter().zip(&solution.cases).enumerate();
         Results {
             format: FORMAT,
             title: file.title.clone(),
             load_cases: cases
-                .map(|(case, solved)| CaseResults::new(file, case, solved))
+                .map(|(index, (case, solved))| {
+                    CaseResults::new(file, case, solved, solution.efforts.get(index))
+                })
                 .collect(),
             smallest_pivot_ratio: solution.checks.smallest_pivot_ratio,
             references: file
@@ -141,7 +171,12 @@ impl Results {
 }
 
 impl CaseResults {
-    fn new(file: &FrameFile, case: &LoadCase, solved: &CaseSolution) -> Self {
+    fn new(
+        file: &FrameFile,
+        case: &LoadCase,
+        solved: &CaseSolution,
+        effort: Option<&Effort>,
+    ) -> Self {
         let frame = &file.frame;
         let mut supported: Vec<usize> = frame.supports.iter().map(|s| s.node).collect();
         supported.sort_unstable();
@@ -177,6 +212,29 @@ impl CaseResults {
                     .map(|(coupling, force)| (coupling.name.clone(), Action::new(force)))
                     .collect(),
             ),
+            contacts: Named(
+                solved
+                    .touches
+                    .iter()
+                    .map(|touch| {
+                        let contact = Contact {
+                            state: match touch.status {
+                                Status::Open => "open",
+                                Status::Holding => "holding",
+                                Status::Sliding => "sliding",
+                            },
+                            pressure_n: touch.pressure,
+                            slid_mm: touch.slid,
+                        };
+                        (frame.couplings[touch.coupling].name.clone(), contact)
+                    })
+                    .collect(),
+            ),
+            settling: effort.map(|effort| Settling {
+                iterations: effort.unbalanced.len(),
+                factorisations: effort.factorisations,
+                unbalanced: effort.unbalanced.clone(),
+            }),
             residual: solved.residual,
             imbalance: solved.imbalance,
         }
