@@ -25,11 +25,11 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
     let file = frame_file::read(&arguments.frame)?;
-    let solution = file.solution().map_err(|cause| CliError::Solve {
+    let solved = file.solved().map_err(|cause| CliError::Solve {
         file: arguments.frame.clone(),
         cause,
     })?;
-    let results = Results::new(&file, &solution);
+    let results = Results::new(&file, &solved);
 
     if let Some(path) = &arguments.vtk {
         for (case, load_case) in file.load_cases.iter().enumerate() {
@@ -38,7 +38,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
                 _ => with_case(path, case, &load_case.name),
             };
             write_to(&path, |mut out| {
-                frame_file::write_vtk(&mut out, &file, &solution, case)
+                frame_file::write_vtk(&mut out, &file, &solved.solution, case)
             })?;
         }
     }

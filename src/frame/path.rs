@@ -30,7 +30,7 @@ const FOUND_SHARE: f64 = 1e-6;
 /// How equilibrium is followed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Follow {
-    /// The load factor grows to its highest value; fails where the frame snaps through.
+    /// The load factor grows to its highest value; refused where it would have to fall.
     Load,
     /// The load factor follows the path, up and down, past limit points.
     Path,
@@ -45,7 +45,7 @@ pub struct PathOptions {
     pub steps: usize,
     /// Longest step over the first one.
     pub growth: f64,
-    /// Where to stop: lowest and highest load factor.
+    /// Where to stop: lowest (0 or less) and highest (more than 0) load factor.
     pub load_factors: [f64; 2],
     /// Where to stop: how many states.
     pub most_states: usize,
@@ -140,8 +140,8 @@ impl LoadPath {
 /// Follows equilibrium from the unloaded frame, with large displacements and rotations and
 /// small strains.
 ///
-/// Newton's iteration in steps. With [`Follow::Path`] the load factor is one more unknown
-/// and corrections stay at right angles to the step, by two solutions on one factor:
+/// Newton's iteration in steps. The load factor is one more unknown and corrections stay at
+/// right angles to the step, by two solutions on one factor:
 ///
 /// ```text
 /// K δr = g    K δp = p    δ = δr + δλ δp    t · δ = 0  →  δλ = −(t · δr) / (t · δp)
@@ -157,7 +157,7 @@ impl LoadPath {
 ///
 /// # Errors
 /// Those of [`solve`](super::solve), and [`SolveError::NoEquilibrium`] where none is found
-/// near the last state.
+/// near the last state, or with [`Follow::Load`] where the load has reached its limit.
 pub fn follow_path(
     frame: &Frame,
     case: &LoadCase,
@@ -179,11 +179,13 @@ pub fn follow_path(
     let mut limit_points = Vec::new();
     let first = options.load_factors[1] / (options.steps as f64 * here.direction.load_factor);
     let mut length = first;
+    let [lowest, highest] = options.load_factors;
+    let inside = |place: &Place| (lowest..=highest).contains(&place.state.load_factor);
     let end = loop {
         if states.len() > options.most_states {
             break PathEnd::States;
         }
-        let Some(next) = walk.step(&here, length, options.follow) else {
+        let Some(next) = walk.step(&here, length, Hold::RightAngles) else {
             length /= 2.0;
             if length < SHORTEST_SHARE * first {
                 return Err(SolveError::NoEquilibrium {
@@ -193,25 +195,38 @@ pub fn follow_path(
             }
             continue;
         };
+        let has_turned = here.direction.load_factor * next.direction.load_factor < 0.0;
+        let turn = has_turned.then(|| {
+            walk.locate(&here, next.clone(), length, |place| {
+                place.direction.load_factor
+            })
+        });
+        let (next, reach) = match turn {
+            // The load factor asked for is met before the load turns.
+            Some((turn, reach)) if !inside(&turn) => (turn, reach),
+            Some((turn, _)) if options.follow == Follow::Load => {
+                return Err(SolveError::NoEquilibrium {
+                    case: case.name.clone(),
+                    load_factor: turn.state.load_factor,
+                });
+            }
+            Some((turn, _)) => {
+                limit_points.push(turn.record);
+                (next, length)
+            }
+            None => (next, length),
+        };
         // The last step ends on the load factor asked for.
-        let [lowest, highest] = options.load_factors;
-        let target = next.state.load_factor.clamp(lowest, highest);
-        let beyond = next.state.load_factor != target;
+        let beyond = !inside(&next);
         let next = match beyond {
             true => {
-                let near = walk.locate(&here, next, length, |place| {
-                    place.state.load_factor - target
-                });
+                let target = next.state.load_factor.clamp(lowest, highest);
+                let short = |place: &Place| place.state.load_factor - target;
+                let (near, _) = walk.locate(&here, next, reach, short);
                 walk.land(near, target)
             }
             false => next,
         };
-        if here.direction.load_factor * next.direction.load_factor < 0.0 {
-            let turn = walk.locate(&here, next.clone(), length, |place| {
-                place.direction.load_factor
-            });
-            limit_points.push(turn.record);
-        }
         states.push(next.record.clone());
         here = next;
         // Within rounding of a step.
@@ -227,9 +242,6 @@ pub fn follow_path(
         } else if here.record.unbalanced.len() > EASY_CORRECTIONS + 3 {
             length /= 1.5;
         }
-        if options.follow == Follow::Load {
-            length = length.min(highest - here.state.load_factor);
-        }
     };
     Ok(walk.finish(&here, states, limit_points, end))
 }
@@ -240,6 +252,15 @@ struct Place {
     state: State,
     direction: Direction,
     record: PathState,
+}
+
+/// What corrections of a step keep.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Hold {
+    /// The length of the step: they stay at right angles to it.
+    RightAngles,
+    /// The load factor.
+    LoadFactor,
 }
 
 /// Following a path.
@@ -261,18 +282,18 @@ impl Walk<'_> {
             motions,
             load_factor: 1.0,
         };
-        if self.options.follow == Follow::Path {
-            let length = equilibrium
-                .product(&direction.motions, &direction.motions)
-                .sqrt();
+        let square = equilibrium.product(&direction.motions, &direction.motions);
+        // Loads that move nothing have no path: the load factor is followed.
+        if square > 0.0 {
             let onward = back.map_or(1.0, |back| {
                 equilibrium
                     .product(&back.motions, &direction.motions)
                     .signum()
             });
-            direction.load_factor = onward / length;
+            let scale = onward / square.sqrt();
+            direction.load_factor = scale;
             for motion in &mut direction.motions {
-                *motion *= onward / length;
+                *motion *= scale;
             }
         }
         let record = PathState {
@@ -296,7 +317,7 @@ impl Walk<'_> {
 
     /// A step of the given length along the direction of a place, corrected at right
     /// angles to it or at a constant load factor.
-    fn step(&mut self, from: &Place, length: f64, follow: Follow) -> Option<Place> {
+    fn step(&mut self, from: &Place, length: f64, hold: Hold) -> Option<Place> {
         let equilibrium = &self.equilibrium;
         let along = &from.direction;
         let mut state = from.state.clone();
@@ -318,7 +339,7 @@ impl Walk<'_> {
                 motions: equilibrium.motions(&state, forces, &factor, &forces.unbalanced),
                 load_factor: 0.0,
             };
-            if follow == Follow::Path {
+            if hold == Hold::RightAngles {
                 let per_load = equilibrium.motions_per_load(&state, forces, &factor);
                 correction.load_factor = -equilibrium.product(&along.motions, &correction.motions)
                     / equilibrium.product(&along.motions, &per_load);
@@ -334,7 +355,7 @@ impl Walk<'_> {
     /// A place at exactly the load factor it nearly has.
     fn land(&mut self, near: Place, load_factor: f64) -> Place {
         let length = (load_factor - near.state.load_factor) / near.direction.load_factor;
-        match self.step(&near, length, Follow::Load) {
+        match self.step(&near, length, Hold::LoadFactor) {
             Some(mut place) => {
                 place.state.load_factor = load_factor;
                 place.record.load_factor = load_factor;
@@ -344,26 +365,26 @@ impl Walk<'_> {
         }
     }
 
-    /// The place along a step where `value` is zero, having changed its sign: by false
-    /// position, the bracket's idle end halved in weight (Illinois).
+    /// The place along a step, and how far along, where `value` is zero, having changed its
+    /// sign: by false position, the bracket's idle end halved in weight (Illinois).
     fn locate(
         &mut self,
         from: &Place,
         reached: Place,
         length: f64,
         value: impl Fn(&Place) -> f64,
-    ) -> Place {
+    ) -> (Place, f64) {
         let (mut low, mut high) = (0.0, length);
         let (mut at_low, mut at_high) = (value(from), value(&reached));
         let size = at_low.abs().max(at_high.abs());
-        let mut best = reached;
+        let mut best = (reached, length);
         for _ in 0..MOST_TRIES {
             let middle = (low * at_high - high * at_low) / (at_high - at_low);
-            let Some(place) = self.step(from, middle, Follow::Path) else {
+            let Some(place) = self.step(from, middle, Hold::RightAngles) else {
                 break;
             };
             let at = value(&place);
-            best = place;
+            best = (place, middle);
             if at.abs() <= FOUND_SHARE * size {
                 break;
             }

@@ -8,6 +8,7 @@ use crate::frame::{Frame, LoadCase, Moduli};
 use crate::input::{Checker, Document, InputError, entry_path, key_path, nearest};
 
 use super::FrameFile;
+use super::analysis::Analysis;
 use super::course::Course;
 use super::member::{Elastic, MemberPath};
 use super::shape::Shape;
@@ -49,6 +50,7 @@ pub(super) fn build(document: Document<FrameTable>) -> Result<FrameFile, InputEr
         members,
         load_cases,
         courses,
+        analysis: Analysis::from(&table.analysis),
         expectations,
     })
 }

@@ -39,11 +39,8 @@ impl Builder<'_> {
 }
 
 impl FrameFile {
-    /// Solves every load case.
-    ///
-    /// # Errors
-    /// The frame cannot be solved.
-    pub fn solution(&self) -> Result<Solution, SolveError> {
+    /// Solves every load case with small displacements.
+    pub(super) fn settled(&self) -> Result<Solution, SolveError> {
         if (self.frame.couplings.iter()).all(|coupling| coupling.law.is_linear()) {
             return solve(&self.frame, &self.load_cases);
         }

@@ -4,10 +4,10 @@ use std::fmt;
 
 use serde::Serialize;
 
-use crate::frame::Solution;
 use crate::input::entry_path;
 
 use super::FrameFile;
+use super::analysis::Solved;
 use super::build::Builder;
 use super::load_tables::{ExpectTable, Quantity};
 use super::result::{peak_stress, stress_at};
@@ -29,6 +29,8 @@ enum Place {
     /// A member and a distance along it, mm; the whole member without one.
     Member(usize, Option<f64>),
     Coupling(usize),
+    /// The load case as a whole.
+    Case,
 }
 
 /// A result beside its reference value.
@@ -61,6 +63,8 @@ enum Kind {
     Section(usize),
     Stress,
     Touch,
+    Buckling,
+    Limit,
 }
 
 impl Quantity {
@@ -70,6 +74,8 @@ impl Quantity {
             component @ 6..12 => Kind::Reaction(component - 6),
             component @ 12..18 => Kind::Section(component - 12),
             18 => Kind::Stress,
+            19 => Kind::Buckling,
+            20 => Kind::Limit,
             _ => Kind::Touch,
         }
     }
@@ -90,9 +96,18 @@ impl Builder<'_> {
     }
 
     fn expectation(&mut self, key: &str, table: &ExpectTable) -> Option<Expectation> {
-        self.check.exactly_one(key, &["node", "member", "coupling"]);
+        let whole = matches!(table.quantity.kind(), Kind::Buckling | Kind::Limit);
+        if !whole {
+            self.check.exactly_one(key, &["node", "member", "coupling"]);
+        }
+        let given = [&table.node, &table.member, &table.coupling]
+            .into_iter()
+            .flatten()
+            .count();
         let case = self.load_case_index(&format!("{key}.load_case"), &table.load_case);
-        let place = if let Some(name) = &table.member {
+        let place = if whole && given == 0 {
+            Place::Case
+        } else if let Some(name) = &table.member {
             let member = self.member_index(&format!("{key}.member"), name)?;
             self.require_on(&format!("{key}.at_mm"), member, table.at_mm.unwrap_or(0.0));
             Place::Member(member, table.at_mm)
@@ -111,6 +126,10 @@ impl Builder<'_> {
             }
         };
         let rule = match (place, table.quantity.kind()) {
+            (
+                Place::Node(_) | Place::Member(..) | Place::Coupling(_),
+                Kind::Buckling | Kind::Limit,
+            ) => Some("belongs to the load case, not to a node, member or coupling"),
             (Place::Node(_), Kind::Section(_) | Kind::Stress) => Some("needs a member, not a node"),
             (Place::Member(..), Kind::Reaction(_)) => Some("needs a node, not a member"),
             (Place::Coupling(coupling), Kind::Touch) => {
@@ -137,8 +156,8 @@ impl Builder<'_> {
 
 impl Expectation {
     /// The result beside the reference value.
-    pub(super) fn compare(&self, file: &FrameFile, solution: &Solution) -> Comparison {
-        let result = self.result(file, solution);
+    pub(super) fn compare(&self, file: &FrameFile, solved: &Solved) -> Comparison {
+        let result = self.result(file, solved);
         let scale = match self.value {
             0.0 => 1.0,
             value => value.abs(),
@@ -153,6 +172,7 @@ impl Expectation {
                 }
                 Place::Member(member, None) => file.members[member].name.clone(),
                 Place::Coupling(coupling) => file.frame.couplings[coupling].name.clone(),
+                Place::Case => "the whole frame".to_owned(),
             },
             quantity: self.quantity.to_string(),
             result,
@@ -164,14 +184,22 @@ impl Expectation {
         }
     }
 
-    fn result(&self, file: &FrameFile, solution: &Solution) -> Option<f64> {
+    fn result(&self, file: &FrameFile, all: &Solved) -> Option<f64> {
         let (frame, case) = (&file.frame, &file.load_cases[self.case]);
-        let solved = &solution.cases[self.case];
+        let solved = &all.solution.cases[self.case];
         match self.place {
             Place::Node(node) => match self.quantity.kind() {
                 Kind::Motion(component) => Some(solved.displacements[node][component]),
                 Kind::Reaction(component) => Some(solved.reactions[node][component]),
-                Kind::Section(_) | Kind::Stress | Kind::Touch => None,
+                _ => None,
+            },
+            Place::Case => match self.quantity.kind() {
+                Kind::Buckling => all.buckling.get(self.case)?.load_factors.first().copied(),
+                Kind::Limit => {
+                    let points = &all.paths.get(self.case)?.limit_points;
+                    points.first().map(|point| point.load_factor)
+                }
+                _ => None,
             },
             Place::Coupling(coupling) => {
                 let touch = solved.touches.iter().find(|t| t.coupling == coupling)?;
@@ -200,7 +228,7 @@ impl Expectation {
                         stress_at(frame, case, solved, path, element, x)
                     }
                     Kind::Stress => peak_stress(frame, case, solved, path).map(|peak| peak.stress),
-                    Kind::Reaction(_) | Kind::Touch => None,
+                    Kind::Reaction(_) | Kind::Buckling | Kind::Limit | Kind::Touch => None,
                 }
             }
         }

@@ -181,7 +181,9 @@ pub struct TighteningTable {
 #[schemars(description = "A result that can be compared with a reference value: \
     displacements and rotations (global axes) of a node or of a place on a member; reactions \
     (global axes) of a node; section forces (local axes) of a place on a member; the peak \
-    axial stress of a member; pressure and slip of a coupling that touches, stops or grips.")]
+    axial stress of a member; pressure and slip of a coupling that touches, stops or grips; \
+    the lowest buckling load factor or the first limit load factor of the load case, without \
+    node, member or coupling.")]
 pub enum Quantity {
     UxMm,
     UyMm,
@@ -202,6 +204,8 @@ pub enum Quantity {
     MomentYNmm,
     MomentZNmm,
     PeakStressMpa,
+    BucklingLoadFactor,
+    LimitLoadFactor,
     PressureN,
     SlidMm,
 }

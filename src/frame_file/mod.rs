@@ -35,6 +35,7 @@
 //!
 //! The format is described in `models/frames/README.md`.
 
+mod analysis;
 mod build;
 mod course;
 mod expect;
@@ -51,6 +52,7 @@ mod tables;
 mod text;
 mod vtk;
 
+pub use analysis::{Analysis, BucklingResults, PathResults, Solved, StateResults};
 pub use course::Course;
 pub use expect::{Comparison, Expectation};
 pub use member::MemberPath;
@@ -81,6 +83,8 @@ pub struct FrameFile {
     pub load_cases: Vec<LoadCase>,
     /// How each load case is reached.
     pub courses: Vec<Course>,
+    /// What is done with them.
+    pub analysis: Analysis,
     /// Reference values.
     pub expectations: Vec<Expectation>,
 }
@@ -91,7 +95,15 @@ impl FrameFile {
     /// # Errors
     /// The frame cannot be solved.
     pub fn solve(&self) -> Result<Results, SolveError> {
-        Ok(Results::new(self, &self.solution()?))
+        Ok(Results::new(self, &self.solved()?))
+    }
+
+    /// Solves every load case.
+    ///
+    /// # Errors
+    /// The frame cannot be solved.
+    pub fn solved(&self) -> Result<Solved, SolveError> {
+        Solved::new(self)
     }
 }
 

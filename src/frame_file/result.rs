@@ -4,10 +4,11 @@ use nalgebra::Vector6;
 use serde::{Serialize, Serializer};
 
 use crate::frame::{
-    CaseSolution, Effort, Frame, LoadCase, MemberAction, Profile, SectionForces, Solution, Status,
+    CaseSolution, Frame, LoadCase, MemberAction, Profile, SectionForces, Status, TouchState,
 };
 
 use super::FrameFile;
+use super::analysis::{BucklingResults, PathResults, Solved};
 use super::expect::Comparison;
 use super::member::MemberPath;
 
@@ -51,11 +52,18 @@ pub struct CaseResults {
     /// How every coupling that touches, stops or grips ended.
     pub contacts: Named<Contact>,
     /// What it took to settle; nothing if every law is linear.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub settling: Option<Settling>,
     /// Largest unbalanced force over the size of the forces that are added up.
     pub residual: f64,
     /// Resultant of loads and reactions over the largest force that acts.
     pub imbalance: f64,
+    /// How equilibrium was followed, with large displacements.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub path: Option<PathResults>,
+    /// At which load factors the frame buckles, if asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub buckling: Option<BucklingResults>,
 }
 
 /// How a coupling that touches, stops or grips ended.
@@ -144,21 +152,18 @@ impl<T: Serialize> Serialize for Named<T> {
 
 impl Results {
     /// Gathers the results of a solved file.
-    pub fn new(file: &FrameFile, solution: &Solution) -> Self {
-        let cases = file.load_cases.iter().zip(&solution.cases).enumerate();
+    pub fn new(file: &FrameFile, solved: &Solved) -> Self {
         Results {
             format: FORMAT,
             title: file.title.clone(),
-            load_cases: cases
-                .map(|(index, (case, solved))| {
-                    CaseResults::new(file, case, solved, solution.efforts.get(index))
-                })
+            load_cases: (0..file.load_cases.len())
+                .map(|case| CaseResults::new(file, solved, case))
                 .collect(),
-            smallest_pivot_ratio: solution.checks.smallest_pivot_ratio,
+            smallest_pivot_ratio: solved.solution.checks.smallest_pivot_ratio,
             references: file
                 .expectations
                 .iter()
-                .map(|expectation| expectation.compare(file, solution))
+                .map(|expectation| expectation.compare(file, solved))
                 .collect(),
         }
     }
@@ -171,12 +176,8 @@ impl Results {
 }
 
 impl CaseResults {
-    fn new(
-        file: &FrameFile,
-        case: &LoadCase,
-        solved: &CaseSolution,
-        effort: Option<&Effort>,
-    ) -> Self {
+    fn new(file: &FrameFile, all: &Solved, index: usize) -> Self {
+        let (case, solved) = (&file.load_cases[index], &all.solution.cases[index]);
         let frame = &file.frame;
         let mut supported: Vec<usize> = frame.supports.iter().map(|s| s.node).collect();
         supported.sort_unstable();
@@ -217,32 +218,42 @@ impl CaseResults {
                     .touches
                     .iter()
                     .map(|touch| {
-                        let contact = Contact {
-                            state: match touch.status {
-                                Status::Open => "open",
-                                Status::Holding => "holding",
-                                Status::Sliding => "sliding",
-                            },
-                            pressure_n: touch.pressure,
-                            slid_mm: touch.slid,
-                        };
-                        (frame.couplings[touch.coupling].name.clone(), contact)
+                        let name = frame.couplings[touch.coupling].name.clone();
+                        (name, Contact::new(touch))
                     })
                     .collect(),
             ),
-            settling: effort.map(|effort| Settling {
+            settling: all.solution.efforts.get(index).map(|effort| Settling {
                 iterations: effort.unbalanced.len(),
                 factorisations: effort.factorisations,
                 unbalanced: effort.unbalanced.clone(),
             }),
             residual: solved.residual,
             imbalance: solved.imbalance,
+            path: (all.paths.get(index)).map(|path| PathResults::new(file, path)),
+            buckling: all.buckling.get(index).map(|buckling| BucklingResults {
+                load_factors: buckling.load_factors.clone(),
+            }),
+        }
+    }
+}
+
+impl Contact {
+    fn new(touch: &TouchState) -> Self {
+        Contact {
+            state: match touch.status {
+                Status::Open => "open",
+                Status::Holding => "holding",
+                Status::Sliding => "sliding",
+            },
+            pressure_n: touch.pressure,
+            slid_mm: touch.slid,
         }
     }
 }
 
 impl Motion {
-    fn new(motion: &Vector6<f64>) -> Self {
+    pub(super) fn new(motion: &Vector6<f64>) -> Self {
         Motion {
             displacement_mm: [motion[0], motion[1], motion[2]],
             rotation_rad: [motion[3], motion[4], motion[5]],

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::analysis::AnalysisTable;
 use super::law_tables::{AboutTable, AlongTable, BedTable, CanalTable, FaceTable, RingTable};
 use super::load_tables::{ExpectTable, LoadCaseTable};
 use super::section_tables::SectionTable;
@@ -44,6 +45,9 @@ pub struct FrameTable {
     /// What acts on the frame, one set at a time.
     #[schemars(length(min = 1))]
     pub load_case: Vec<LoadCaseTable>,
+    /// What is done with the loads; default: a linear solution.
+    #[serde(default)]
+    pub analysis: AnalysisTable,
     /// Reference values that the results are compared with.
     #[serde(default)]
     pub expect: Vec<ExpectTable>,

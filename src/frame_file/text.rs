@@ -49,6 +49,7 @@ pub fn write_text(out: &mut impl Write, results: &Results) -> io::Result<()> {
 
 fn write_case(out: &mut impl Write, case: &CaseResults) -> io::Result<()> {
     writeln!(out, "\nload case: {}", case.name)?;
+    write_stability(out, case)?;
 
     let lengths = case.members.0.iter().map(|(_, member)| member.length_mm);
     let length = lengths.reduce(f64::max).unwrap_or(1.0);
@@ -148,6 +149,38 @@ pub fn write_trace(out: &mut impl Write, results: &Results) -> io::Result<()> {
                 writeln!(out, "  {:>9}  {unbalanced:>16.1e}", index + 1)?;
             }
         }
+    }
+    Ok(())
+}
+
+/// Where large displacements ended, and load factors at which stability is lost.
+fn write_stability(out: &mut impl Write, case: &CaseResults) -> io::Result<()> {
+    let list = |factors: &[f64]| match factors.is_empty() {
+        true => "none".to_owned(),
+        false => {
+            let shown: Vec<String> = factors.iter().map(|f| four_digits(*f)).collect();
+            shown.join(", ")
+        }
+    };
+    let mut lines = Vec::new();
+    if let Some(path) = &case.path {
+        let state = if path.stable { "stable" } else { "unstable" };
+        lines.push(format!(
+            "large displacements, {} states, up to load factor {} ({state})",
+            path.states.len() - 1,
+            four_digits(path.load_factor)
+        ));
+        if !path.limit_load_factors.is_empty() {
+            let limits = list(&path.limit_load_factors);
+            lines.push(format!("the load turns at load factors {limits}"));
+        }
+    }
+    if let Some(buckling) = &case.buckling {
+        let factors = list(&buckling.load_factors);
+        lines.push(format!("buckles at load factors {factors}"));
+    }
+    for line in lines.iter().flat_map(|line| wrapped(line, WIDTH - 2)) {
+        writeln!(out, "  {line}")?;
     }
     Ok(())
 }

@@ -1,5 +1,6 @@
 //! One test program; `cargo test --test suite external` runs one kind.
 
+mod analysis;
 mod bad_input;
 mod case_file;
 mod common;

@@ -33,8 +33,8 @@ struct Placed {
     axes: Matrix3<f64>,
     length: f64,
     deformation: Vector7,
-    /// The first `y` axis as carried by each end, local axes.
-    leans: [Vector3<f64>; 2],
+    /// The first axes as carried by each end; columns, in local axes.
+    triads: [Matrix3<f64>; 2],
 }
 
 impl Beam {
@@ -116,7 +116,8 @@ impl Beam {
 
         let triads = poses.map(|pose| pose.rotation * self.axes);
         let x = chord / length;
-        let lean = triads[0].column(1) + triads[1].column(1);
+        let mean = triads[0] + triads[1];
+        let lean = mean.column(1) + mean.column(2).cross(&x);
         let z = x.cross(&lean).normalize();
         let axes = Matrix3::from_columns(&[x, z.cross(&x), z]);
         let local = triads.map(|triad| axes.tr_mul(&triad));
@@ -130,7 +131,7 @@ impl Beam {
             axes,
             length,
             deformation,
-            leans: local.map(|triad| triad.column(1).into_owned()),
+            triads: local,
         }
     }
 
@@ -246,18 +247,22 @@ impl Placed {
         let moments = [0, 1].map(|e| rates[e].tr_mul(&conjugate[e]));
         let sum = moments[0] + moments[1];
 
-        // Spin of the frame. Row x keeps the mean lean in the x-y plane.
-        let mean = (self.leans[0] + self.leans[1]) / 2.0;
-        let slant = mean.x / mean.y;
+        // Spin of the frame. Row x keeps `y` and `z` of the ends evenly about those of the
+        // frame: (Σ y)·ez = (Σ z)·ey.
+        let mean = (self.triads[0] + self.triads[1]) / 2.0;
+        let upright = mean[(1, 1)] + mean[(2, 2)];
+        let slants = [mean[(0, 1)] / upright, mean[(0, 2)] / upright];
         let mut gamma = Matrix3x12::zeros();
         (gamma[(1, 2)], gamma[(1, 8)]) = (1.0 / l, -1.0 / l);
         (gamma[(2, 1)], gamma[(2, 7)]) = (-1.0 / l, 1.0 / l);
-        let about_y: Row12 = gamma.row(1).into_owned();
-        let mut about_x = about_y * slant;
-        for (end, lean) in self.leans.iter().enumerate() {
+        let across: [Row12; 2] = [1, 2].map(|row| gamma.row(row).into_owned());
+        let sliding = across[0] * slants[0] + across[1] * slants[1];
+        let mut about_x = sliding;
+        for (end, triad) in self.triads.iter().enumerate() {
             let from = 6 * end + 3;
-            about_x[from] = lean.y / (2.0 * mean.y);
-            about_x[from + 1] = -lean.x / (2.0 * mean.y);
+            about_x[from] = (triad[(1, 1)] + triad[(2, 2)]) / (2.0 * upright);
+            about_x[from + 1] = -triad[(0, 1)] / (2.0 * upright);
+            about_x[from + 2] = -triad[(0, 2)] / (2.0 * upright);
         }
         gamma.set_row(0, &about_x);
 
@@ -295,18 +300,23 @@ impl Placed {
         // δΓᵀ (ma + mb): rows y and z fall with the length, row x follows the leans.
         let falling = gamma.rows(1, 2).tr_mul(&sum.rows(1, 2)) / l;
         tangent += falling * stretch;
-        let lean_rates = [0, 1].map(|e| -self.leans[e].cross_matrix() * relative[e]);
-        let mean_rate = (lean_rates[0] + lean_rates[1]) / 2.0;
-        let slant_rate = (mean_rate.row(0) - mean_rate.row(1) * slant) / mean.y;
-        let mut turning =
-            about_y.transpose() * slant_rate - about_y.transpose() * stretch * (slant / l);
-        for (end, rate) in lean_rates.iter().enumerate() {
+        // Rates of `y` and `z` as carried by each end.
+        let axis_rates = [0, 1]
+            .map(|e| [1, 2].map(|axis| -self.triads[e].column(axis).cross_matrix() * relative[e]));
+        let mean_rates = [0, 1].map(|axis| (axis_rates[0][axis] + axis_rates[1][axis]) / 2.0);
+        let upright_rate = mean_rates[0].row(1) + mean_rates[1].row(2);
+        let mut turning = -sliding.transpose() * stretch / l;
+        for axis in 0..2 {
+            let slant_rate = (mean_rates[axis].row(0) - upright_rate * slants[axis]) / upright;
+            turning += across[axis].transpose() * slant_rate;
+        }
+        for (end, [y, z]) in axis_rates.iter().enumerate() {
             let from = 6 * end + 3;
-            let shrink = mean_rate.row(1) / mean.y;
-            let own_x = rate.row(1) / (2.0 * mean.y) - shrink * about_x[from];
-            let own_y = -rate.row(0) / (2.0 * mean.y) - shrink * about_x[from + 1];
-            turning.set_row(from, &own_x);
-            turning.set_row(from + 1, &own_y);
+            let own = [y.row(1) + z.row(2), -y.row(0), -z.row(0)];
+            for (row, own) in own.iter().enumerate() {
+                let rate = (own / 2.0 - upright_rate * about_x[from + row]) / upright;
+                turning.set_row(from + row, &rate);
+            }
         }
         tangent -= turning * sum.x;
         AtEnds { force, tangent }

@@ -1,8 +1,8 @@
 //! Members and couplings whose nodes move and turn as far as they like.
 //!
 //! A member is described in a frame that moves with it, in which it deforms as the linear
-//! member does. Local `x` is the chord between its ends, and `y` leans to the mean of the
-//! `y` axes carried by the two ends. Its deformations and energy are
+//! member does. Local `x` is the chord between its ends, and `y` and `z` lean evenly to
+//! those carried by the two ends. Its deformations and energy are
 //!
 //! ```text
 //! d = (l − L, θa, θb)      θa, θb: rotation vectors of the ends in the moving frame

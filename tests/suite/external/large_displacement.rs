@@ -146,7 +146,8 @@ fn elastica(count: usize, load: f64) -> [f64; 3] {
 }
 
 /// Cantilever under a dead transverse tip force, in a plane turned by 37°. Tolerance: 1e-3
-/// with 20 elements, 1e-4 with 80; the stretch left is below 1e-6.
+/// with 20 elements, 1e-4 with 80, and 1e-2 with 5, whose large turns would show a moving frame
+/// that favours one of its axes; the stretch left is below 1e-5.
 ///
 /// Source: Mattiasson, *Int. J. Numer. Meth. Engng* 17 (1981) 145–153; elliptic integrals.
 #[test]
@@ -164,7 +165,7 @@ fn mattiasson_elastica() {
         (10.0, [0.81060902488, 0.554995597754, 1.4302855388]),
         (15.0, [0.847715674332, 0.635285780362, 1.50184015418]),
     ] {
-        for (count, share) in [(20, 1e-3), (80, 1e-4)] {
+        for (count, share) in [(5, 1e-2), (20, 1e-3), (80, 1e-4)] {
             for (found, expected) in elastica(count, load).into_iter().zip(expected) {
                 assert_relative_eq!(found, expected, max_relative = share);
             }
@@ -424,7 +425,8 @@ fn newton_converges_quadratically() {
         ..PathOptions::default()
     };
     let path = followed(&frame, &skew, &options);
-    for state in &path.states[1..] {
+    // The last state only lands on the load factor.
+    for state in &path.states[1..path.states.len() - 1] {
         let last: Vec<f64> = state
             .unbalanced
             .iter()
