@@ -245,7 +245,6 @@ impl<'a> Run<'a> {
             let local = coupling.to_local(&motion);
             let answer = coupling.law.answer(&local, &contact.anchor, contact.bound);
             contact.pressure = answer.pressure;
-            contact.status = answer.status;
             let link = &mut self.equations.links[index];
             link.stiffness = coupling.stiffness_to_global(&answer.stiffness);
             link.offset = coupling.to_global(&answer.force) - link.stiffness * motion;
@@ -337,6 +336,7 @@ impl<'a> Run<'a> {
                 .strained_motion(index, &self.loading, &self.displacements);
             let local = coupling.to_local(&motion);
             let answer = coupling.law.answer(&local, &contact.anchor, contact.bound);
+            contact.status = answer.status;
             contact.slid += answer.slip;
             contact.anchor = coupling.law.rest(&local, &answer);
         }

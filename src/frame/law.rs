@@ -264,10 +264,9 @@ fn answer_along_axes(axes: &[AxisLaw; 6], motion: &Vector6<f64>, anchor: &Vector
         };
         answer.force[i] = force;
         answer.stiffness[(i, i)] = stiffness;
-        if matches!(axis, AxisLaw::StopAhead { .. } | AxisLaw::StopBehind { .. }) {
-            if i < 3 {
-                answer.pressure = answer.pressure.max(force.abs());
-            }
+        let is_stop = matches!(axis, AxisLaw::StopAhead { .. } | AxisLaw::StopBehind { .. });
+        if is_stop && i < 3 {
+            answer.pressure = answer.pressure.max(force.abs());
         }
         if stripped > 0.0 {
             answer.status = Status::Sliding;

@@ -77,7 +77,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "expect_without_place",
-        &["35: expect[1] must have one of node, member"],
+        &["35: expect[1] must have one of node, member, coupling"],
     ),
     (
         "face_along_the_member",

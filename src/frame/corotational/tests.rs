@@ -63,6 +63,7 @@ impl Sequence {
             nodes: [0, 1],
             levers: [self.vector(4.0), self.vector(4.0)],
             stiffness: half * half.transpose(),
+            offset: Vector6::zeros(),
         }
     }
 
