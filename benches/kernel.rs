@@ -113,5 +113,5 @@ fn build_and_solve_one_construct(bencher: Bencher) {
 /// A case file of five constructs and three activities, from text to assessment.
 #[divan::bench]
 fn whole_case(bencher: Bencher) {
-    bencher.bench_local(|| assess(&shipped(), Mechanics::Contact));
+    bencher.bench_local(|| assess(&shipped(), Mechanics::Linear));
 }

@@ -18,6 +18,9 @@ pub(super) struct Arguments {
     /// the number and name of each are added to the file's name.
     #[arg(long, value_name = "FILE")]
     vtk: Option<PathBuf>,
+    /// Print what is left unbalanced at each iteration where couplings touch, stop or grip.
+    #[arg(long)]
+    trace: bool,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
@@ -44,7 +47,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
     }
     if arguments.json.as_deref() != Some(Path::new("-")) {
         write_to(Path::new("-"), |mut out| {
-            frame_file::write_text(&mut out, &results)
+            frame_file::write_text(&mut out, &results)?;
+            match arguments.trace {
+                true => frame_file::write_trace(&mut out, &results),
+                false => Ok(()),
+            }
         })?;
     }
     Ok(())

@@ -9,7 +9,7 @@ use super::error::SolveError;
 use super::mechanism::name_mechanism;
 use super::settling::{Failure, MOST_ITERATIONS};
 use super::solution::{CaseSolution, TouchState};
-use super::{Frame, LoadCase, Status};
+use super::{Frame, Law, LoadCase, Status};
 
 /// How often a step may be cut in half.
 const MOST_CUTS: usize = 8;
@@ -125,7 +125,7 @@ impl<'a> Run<'a> {
         let to = self.equations.loading(stage.case)?;
         self.friction = stage.friction;
         for contact in &mut self.contacts {
-            if let super::Law::Axes(_) = &self.equations.frame.couplings[contact.coupling].law {
+            if let Law::Axes(_) = &self.equations.frame.couplings[contact.coupling].law {
                 contact.bound = if stage.friction { f64::INFINITY } else { 0.0 };
             }
         }

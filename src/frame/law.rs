@@ -113,7 +113,7 @@ pub(crate) struct Answer {
 
 impl Law {
     /// Whether superposition holds.
-    pub(crate) fn is_linear(&self) -> bool {
+    pub fn is_linear(&self) -> bool {
         match self {
             Law::Springs(_) | Law::Stiffness(_) => true,
             Law::Axes(axes) => axes
@@ -124,7 +124,7 @@ impl Law {
     }
 
     /// Whether the way to a load matters.
-    pub(crate) fn rubs(&self) -> bool {
+    pub fn rubs(&self) -> bool {
         match self {
             Law::Springs(_) | Law::Stiffness(_) => false,
             Law::Axes(axes) => axes.iter().any(|axis| matches!(axis, AxisLaw::Grip { .. })),
@@ -280,7 +280,10 @@ fn answer_along_axes(
             let press = presses.map_or_else(|| Press::of(stop.stiffness, stop.depth), |p| p[i]);
             answer.force[i] = stop.direction[i] * press.force;
             answer.stiffness[(i, i)] = press.stiffness;
-            answer.pressure = answer.pressure.max(press.pressure);
+            // A stop about an axis bears a moment, which is no pressure.
+            if i < 3 {
+                answer.pressure = answer.pressure.max(press.pressure);
+            }
             if press.pressure > 0.0 && answer.status == Status::Open {
                 answer.status = Status::Holding;
             }
@@ -305,7 +308,9 @@ fn answer_along_axes(
         answer.stiffness[(i, i)] = stiffness;
         if stripped > 0.0 {
             answer.status = Status::Sliding;
-            answer.slip += stripped;
+            if i < 3 {
+                answer.slip += stripped;
+            }
         } else if force != 0.0 && answer.status == Status::Open {
             answer.status = Status::Holding;
         }

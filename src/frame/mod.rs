@@ -76,7 +76,7 @@ pub use path::{Follow, LoadPath, PathEnd, PathOptions, PathState, follow_path};
 pub use quadrature::lobatto;
 pub use rotation::{rotation_matrix, rotation_vector};
 pub use solution::{CaseSolution, Checks, Solution, TouchState};
-pub use solve::{assemble, solve};
+pub use solve::{FRICTION_STEPS, assemble, solve};
 pub use sparse::assemble_sparse;
 pub use touch::{Shape, Touch};
 

@@ -24,11 +24,12 @@ use super::law::{Bearing, Law, Press};
 const TOLERANCE: f64 = 1e-9;
 /// The same as a share of what is summed up inside stiff links, where rounding forbids more.
 const ROUNDING: f64 = 1e-13;
+/// Share of the largest forces met on the way that rounding may leave at the most.
+const ROUNDED_SHARE: f64 = 1e-6;
 /// Iterations of one step before it is cut in half.
 pub(crate) const MOST_ITERATIONS: usize = 40;
-/// Newton iterations on the laws as they are, from a state with contact, before the way
-/// through the interior is taken.
-const TRIES_FROM_CONTACT: usize = 10;
+/// Newton iterations on the laws as they are, before the way through the interior is taken.
+const FIRST_TRIES: usize = 10;
 /// The same at the end of that way.
 const TRIES_AT_THE_END: usize = 6;
 /// Beginnings of that way: pressure over gap as a share of a typical stiffness.
@@ -63,9 +64,7 @@ impl Run<'_> {
         self.loading = loading;
         self.bind_friction(false);
         let start = (self.displacements.clone(), self.contacts.clone());
-        let pressed = self.contacts.iter().any(|contact| contact.pressure > 0.0);
-        let tries = if pressed { TRIES_FROM_CONTACT } else { 1 };
-        if self.close_in(tries, None).is_ok() {
+        if self.close_in(FIRST_TRIES, None).is_ok() {
             return Ok(());
         }
         let mut result = Err(Failure {
@@ -137,10 +136,12 @@ impl Run<'_> {
         ratio(self.equations.largest_free(balance), balance.acting)
     }
 
-    /// Whether what is left unbalanced is no more than rounding in stiff links.
+    /// Whether what is left unbalanced is no more than rounding in stiff links. Parts that have
+    /// flown apart sum up without limit, so it must also be little of what has acted.
     fn is_rounding(&self, balance: &Balance) -> bool {
-        self.equations.largest_free(balance)
-            <= ROUNDING * self.equations.summed(&self.displacements)
+        let left = self.equations.largest_free(balance);
+        left <= ROUNDED_SHARE * balance.acting.max(self.most_acting)
+            && left <= ROUNDING * self.equations.summed(&self.displacements)
     }
 
     /// Comes to contact through the interior, then closes in on the laws as they are.

@@ -4,13 +4,15 @@ use nalgebra::{Vector3, Vector6};
 
 use super::element::{Action, Geometry, SectionForces, carry, local_actions};
 use super::moved::Moved;
-use super::{Frame, LoadCase, Status};
+use super::{Effort, Frame, LoadCase, Status};
 
 /// The solution of a frame under all its load cases.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solution {
     /// One for each load case, in their order.
     pub cases: Vec<CaseSolution>,
+    /// What each took to settle; none if every law is linear.
+    pub efforts: Vec<Effort>,
     /// How sound the factorisation was.
     pub checks: Checks,
 }

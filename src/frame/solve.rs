@@ -1,6 +1,6 @@
 //! Solution of a linear frame, or of a frame with contact, case by case.
 
-use super::contact::{Stage, settle};
+use super::contact::{Settled, Stage, settle};
 use super::envelope::{Envelope, Factor};
 use super::equations::{Equations, larger, ratio};
 use super::error::SolveError;
@@ -14,7 +14,7 @@ const RESIDUAL_LIMIT: f64 = 1e-8;
 const REFINE_ABOVE: f64 = 1e-13;
 
 /// Steps in which a load is put on where friction makes the way matter.
-const FRICTION_STEPS: usize = 10;
+pub const FRICTION_STEPS: usize = 10;
 
 /// Solves every load case: with one factorisation where all laws are linear, else each
 /// settled by itself from the unloaded frame.
@@ -43,6 +43,7 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
         .collect();
     Ok(Solution {
         cases: solved?,
+        efforts: Vec::new(),
         checks: Checks {
             smallest_pivot_ratio: pivots.smallest_ratio,
         },
@@ -51,8 +52,7 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
 
 fn settle_each(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
     let rubs = frame.couplings.iter().any(|coupling| coupling.law.rubs());
-    let mut smallest_pivot_ratio = f64::INFINITY;
-    let solved: Result<Vec<_>, SolveError> = cases
+    let settled: Result<Vec<_>, SolveError> = cases
         .iter()
         .map(|case| {
             let stage = Stage {
@@ -61,17 +61,27 @@ fn settle_each(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError
                 friction: true,
             };
             let mut settled = settle(frame, &[stage])?;
-            let last = settled.pop().expect("one stage settles into one state");
-            smallest_pivot_ratio = smallest_pivot_ratio.min(last.effort.smallest_pivot_ratio);
-            Ok(last.solution)
+            Ok(settled.pop().expect("one stage settles into one state"))
         })
         .collect();
-    Ok(Solution {
-        cases: solved?,
-        checks: Checks {
-            smallest_pivot_ratio,
-        },
-    })
+    Ok(Solution::from(settled?))
+}
+
+impl From<Vec<Settled>> for Solution {
+    fn from(settled: Vec<Settled>) -> Self {
+        let (cases, efforts): (Vec<_>, Vec<_>) = settled
+            .into_iter()
+            .map(|settled| (settled.solution, settled.effort))
+            .unzip();
+        let pivots = efforts.iter().map(|effort| effort.smallest_pivot_ratio);
+        Solution {
+            checks: Checks {
+                smallest_pivot_ratio: pivots.fold(f64::INFINITY, f64::min),
+            },
+            cases,
+            efforts,
+        }
+    }
 }
 
 /// The stiffness matrix of a frame with its supports, ready to be factored.

@@ -5,7 +5,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::frame::{
     Buckling, Follow, LoadPath, LoadSense, PathOptions, Solution, SolveError, buckle, follow_path,
-    solve,
 };
 
 use super::FrameFile;
@@ -128,13 +127,14 @@ impl Solved {
         let (frame, cases) = (&file.frame, &file.load_cases);
         let mut paths = Vec::new();
         let solution = match &file.analysis.large_displacement {
-            None => solve(frame, cases)?,
+            None => file.settled()?,
             Some(options) => {
                 for case in cases {
                     paths.push(follow_path(frame, case, options)?);
                 }
                 Solution {
                     cases: paths.iter().map(|path| path.solution.clone()).collect(),
+                    efforts: Vec::new(),
                     checks: paths[0].checks,
                 }
             }

@@ -9,6 +9,7 @@ use crate::input::{Checker, Document, InputError, entry_path, key_path, nearest}
 
 use super::FrameFile;
 use super::analysis::Analysis;
+use super::course::Course;
 use super::member::{Elastic, MemberPath};
 use super::shape::Shape;
 use super::tables::{FrameTable, MaterialTable, MemberTable};
@@ -38,6 +39,7 @@ pub(super) fn build(document: Document<FrameTable>) -> Result<FrameFile, InputEr
         frame,
         members,
         load_cases,
+        courses,
         ..
     } = builder;
     check.finish(FrameFile {
@@ -47,6 +49,7 @@ pub(super) fn build(document: Document<FrameTable>) -> Result<FrameFile, InputEr
         named_couplings,
         members,
         load_cases,
+        courses,
         analysis: Analysis::from(&table.analysis),
         expectations,
     })
@@ -60,9 +63,12 @@ pub(super) struct Builder<'a> {
     pub frame: Frame,
     pub members: Vec<MemberPath>,
     pub load_cases: Vec<LoadCase>,
+    pub courses: Vec<Course>,
     node_names: BTreeMap<String, usize>,
     /// `None` for a member that breaks a rule.
     member_names: BTreeMap<String, Option<usize>>,
+    /// `None` for a coupling that breaks a rule.
+    pub coupling_names: BTreeMap<String, Option<usize>>,
     materials: BTreeMap<String, Option<Elastic>>,
     shapes: BTreeMap<String, Option<Shape>>,
 }
@@ -85,8 +91,10 @@ impl<'a> Builder<'a> {
             frame: Frame::default(),
             members: Vec::new(),
             load_cases: Vec::new(),
+            courses: Vec::new(),
             node_names: BTreeMap::new(),
             member_names: BTreeMap::new(),
+            coupling_names: BTreeMap::new(),
             materials,
             shapes,
         }
@@ -226,6 +234,11 @@ impl<'a> Builder<'a> {
     /// The index of the member with a name, or none.
     pub(super) fn member_index(&mut self, key: &str, name: &str) -> Option<usize> {
         *look_up(self.check, key, "a member", name, &self.member_names)?
+    }
+
+    /// The index of the coupling with a name, or none.
+    pub(super) fn coupling_index(&mut self, key: &str, name: &str) -> Option<usize> {
+        *look_up(self.check, key, "a coupling", name, &self.coupling_names)?
     }
 
     /// The index of the load case with a name, or none.

@@ -28,6 +28,7 @@ enum Place {
     Node(usize),
     /// A member and a distance along it, mm; the whole member without one.
     Member(usize, Option<f64>),
+    Coupling(usize),
     /// The load case as a whole.
     Case,
 }
@@ -61,6 +62,7 @@ enum Kind {
     Reaction(usize),
     Section(usize),
     Stress,
+    Touch,
     Buckling,
     Limit,
 }
@@ -73,7 +75,8 @@ impl Quantity {
             component @ 12..18 => Kind::Section(component - 12),
             18 => Kind::Stress,
             19 => Kind::Buckling,
-            _ => Kind::Limit,
+            20 => Kind::Limit,
+            _ => Kind::Touch,
         }
     }
 }
@@ -95,30 +98,46 @@ impl Builder<'_> {
     fn expectation(&mut self, key: &str, table: &ExpectTable) -> Option<Expectation> {
         let whole = matches!(table.quantity.kind(), Kind::Buckling | Kind::Limit);
         if !whole {
-            self.check.exactly_one(key, &["node", "member"]);
+            self.check.exactly_one(key, &["node", "member", "coupling"]);
         }
+        let given = [&table.node, &table.member, &table.coupling]
+            .into_iter()
+            .flatten()
+            .count();
         let case = self.load_case_index(&format!("{key}.load_case"), &table.load_case);
-        let place = if whole && table.member.is_none() && table.node.is_none() {
+        let place = if whole && given == 0 {
             Place::Case
         } else if let Some(name) = &table.member {
             let member = self.member_index(&format!("{key}.member"), name)?;
             self.require_on(&format!("{key}.at_mm"), member, table.at_mm.unwrap_or(0.0));
             Place::Member(member, table.at_mm)
         } else {
-            let name = table.node.as_ref()?;
             self.check.require(
                 &format!("{key}.at_mm"),
                 table.at_mm.is_none(),
-                "belongs to a member, not to a node",
+                "belongs to a member, not to a node or coupling",
             );
-            Place::Node(self.node(&format!("{key}.node"), name)?)
+            match (&table.node, &table.coupling) {
+                (Some(name), _) => Place::Node(self.node(&format!("{key}.node"), name)?),
+                (None, name) => {
+                    let name = name.as_ref()?;
+                    Place::Coupling(self.coupling_index(&format!("{key}.coupling"), name)?)
+                }
+            }
         };
         let rule = match (place, table.quantity.kind()) {
-            (Place::Node(_) | Place::Member(..), Kind::Buckling | Kind::Limit) => {
-                Some("belongs to the load case, not to a node or member")
-            }
+            (
+                Place::Node(_) | Place::Member(..) | Place::Coupling(_),
+                Kind::Buckling | Kind::Limit,
+            ) => Some("belongs to the load case, not to a node, member or coupling"),
             (Place::Node(_), Kind::Section(_) | Kind::Stress) => Some("needs a member, not a node"),
             (Place::Member(..), Kind::Reaction(_)) => Some("needs a node, not a member"),
+            (Place::Coupling(coupling), Kind::Touch) => {
+                let is_linear = self.frame.couplings[coupling].law.is_linear();
+                is_linear.then_some("needs a coupling that touches, stops or grips")
+            }
+            (_, Kind::Touch) => Some("needs a coupling"),
+            (Place::Coupling(_), _) => Some("needs a node or a member, not a coupling"),
             _ => None,
         };
         if let Some(rule) = rule {
@@ -152,6 +171,7 @@ impl Expectation {
                     format!("{} at {at} mm", file.members[member].name)
                 }
                 Place::Member(member, None) => file.members[member].name.clone(),
+                Place::Coupling(coupling) => file.frame.couplings[coupling].name.clone(),
                 Place::Case => "the whole frame".to_owned(),
             },
             quantity: self.quantity.to_string(),
@@ -181,6 +201,14 @@ impl Expectation {
                 }
                 _ => None,
             },
+            Place::Coupling(coupling) => {
+                let touch = solved.touches.iter().find(|t| t.coupling == coupling)?;
+                match self.quantity {
+                    Quantity::PressureN => Some(touch.pressure),
+                    Quantity::SlidMm => Some(touch.slid),
+                    _ => None,
+                }
+            }
             Place::Member(member, at) => {
                 let path = &file.members[member];
                 let (element, x) = path.locate(at.unwrap_or(0.0));
@@ -200,7 +228,7 @@ impl Expectation {
                         stress_at(frame, case, solved, path, element, x)
                     }
                     Kind::Stress => peak_stress(frame, case, solved, path).map(|peak| peak.stress),
-                    Kind::Reaction(_) | Kind::Buckling | Kind::Limit => None,
+                    Kind::Reaction(_) | Kind::Buckling | Kind::Limit | Kind::Touch => None,
                 }
             }
         }

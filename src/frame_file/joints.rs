@@ -2,10 +2,11 @@
 
 use nalgebra::Vector3;
 
-use crate::frame::{Coupling, Law, Support};
+use crate::frame::{Coupling, Law, Shape, Support, Touch};
 use crate::input::entry_path;
 
 use super::build::Builder;
+use super::law_tables::BedTable;
 use super::member::axes;
 
 impl Builder<'_> {
@@ -16,6 +17,7 @@ impl Builder<'_> {
             let is_new = !earlier.contains(&table.name.as_str());
             self.new_name(&key, "coupling", &table.name, is_new);
             earlier.push(&table.name);
+            self.coupling_names.insert(table.name.clone(), None);
             let nodes = self.node_pair(&format!("{key}.between"), &table.between);
             let axes = axes(Vector3::from(table.x_axis), Vector3::from(table.up));
             let axis_key = format!("{key}.x_axis");
@@ -25,14 +27,10 @@ impl Builder<'_> {
                 axes.is_some(),
                 "must not lie along up (default [0, 0, 1]), nor be zero",
             );
-            let [t, r] = [table.translations_n_per_mm, table.rotations_nmm_per_rad];
-            let springs = [t[0], t[1], t[2], r[0], r[1], r[2]];
-            self.check.require(
-                &key,
-                springs.iter().any(|&spring| spring > 0.0),
-                "must have a spring in translations_n_per_mm or rotations_nmm_per_rad",
-            );
-            if let (Some(nodes), Some(axes)) = (nodes, axes) {
+            let law = table.law(self.check, &key);
+            if let (Some(nodes), Some(axes), Some(law)) = (nodes, axes, law) {
+                let added = self.frame.couplings.len();
+                self.coupling_names.insert(table.name.clone(), Some(added));
                 self.frame.couplings.push(Coupling {
                     name: table.name.clone(),
                     nodes,
@@ -41,7 +39,7 @@ impl Builder<'_> {
                         None => self.frame.nodes[nodes[1]].position,
                     },
                     axes,
-                    law: Law::Springs(springs),
+                    law,
                 });
             }
         }
@@ -54,6 +52,8 @@ impl Builder<'_> {
             let is_new = !earlier.contains(&table.name.as_str());
             self.new_name(&key, "interlayer", &table.name, is_new);
             earlier.push(&table.name);
+            self.check
+                .exactly_one(&key, &["stiffness_n_per_mm2", "canal"]);
             let key = format!("{key}.members");
             let [first, second] =
                 [0, 1].map(|k| self.member_index(&entry_path(&key, k), &table.members[k]));
@@ -81,13 +81,29 @@ impl Builder<'_> {
                 let along = self.frame.nodes[next.nodes[1]].position
                     - self.frame.nodes[next.nodes[0]].position;
                 let axes = axes(along, next.up).expect("the member's up direction was checked");
-                let [x, y, z] = table.stiffness_n_per_mm2.map(|k| k * one.tributary(place));
+                let length = one.tributary(place);
+                let law = match &table.canal {
+                    Some(canal) => {
+                        let offset = axes.tr_mul(&(to - from));
+                        canal.law([offset.y, offset.z], length)
+                    }
+                    None => {
+                        let [x, y, z] = table
+                            .stiffness_n_per_mm2
+                            .unwrap_or_default()
+                            .map(|k| k * length);
+                        Law::Springs([x, y, z, 0.0, 0.0, 0.0])
+                    }
+                };
+                let name = format!("{}#{place}", table.name);
+                let added = self.frame.couplings.len();
+                self.coupling_names.insert(name.clone(), Some(added));
                 self.frame.couplings.push(Coupling {
-                    name: format!("{}#{place}", table.name),
+                    name,
                     nodes: [a, b],
                     at: from + (to - from) * table.at_fraction,
                     axes,
-                    law: Law::Springs([x, y, z, 0.0, 0.0, 0.0]),
+                    law,
                 });
             }
         }
@@ -95,15 +111,59 @@ impl Builder<'_> {
 
     pub(super) fn foundations(&mut self) {
         for (index, table) in self.table.foundation.iter().enumerate() {
-            let key = format!("{}.member", entry_path("foundation", index));
-            let Some(member) = self.member_index(&key, &table.member) else {
+            let key = entry_path("foundation", index);
+            self.check
+                .exactly_one(&key, &["stiffness_n_per_mm2", "face"]);
+            let Some(member) = self.member_index(&format!("{key}.member"), &table.member) else {
                 continue;
             };
             let path = &self.members[member];
-            for (place, &node) in path.nodes.iter().enumerate() {
-                let [x, y, z] = table.stiffness_n_per_mm2.map(|k| k * path.tributary(place));
-                self.frame.spring(node, [x, y, z, 0.0, 0.0, 0.0]);
+            if let Some(springs) = table.stiffness_n_per_mm2 {
+                for (place, &node) in path.nodes.iter().enumerate() {
+                    let [x, y, z] = springs.map(|k| k * path.tributary(place));
+                    self.frame.spring(node, [x, y, z, 0.0, 0.0, 0.0]);
+                }
             }
+            if let Some(face) = &table.face {
+                self.bed(&key, member, face);
+            }
+        }
+    }
+
+    /// A face along a member: from each of its nodes to one of the ground at the same place.
+    fn bed(&mut self, key: &str, member: usize, face: &BedTable) {
+        let path = &self.members[member];
+        let looks = Vector3::from(face.looks);
+        for (place, &node) in path.nodes.iter().enumerate() {
+            let element = place.min(path.element_count() - 1);
+            let ends = self.frame.members[path.first_element + element].nodes;
+            let [from, to] = ends.map(|end| self.frame.nodes[end].position);
+            let Some(axes) = axes(looks, to - from) else {
+                let key = format!("{key}.face.looks");
+                self.check.note_default(&key, "[0, 0, 1]");
+                self.check
+                    .problem(&key, "must not lie along the member, nor be zero");
+                return;
+            };
+            let length = path.tributary(place);
+            let stiffness = face.stiffness_n_per_mm2;
+            let touch = Touch {
+                shape: Shape::Face { gap: face.gap_mm },
+                stiffness: stiffness * length,
+                friction: face.friction,
+                shear_stiffness: face.shear_stiffness_n_per_mm2.unwrap_or(stiffness) * length,
+            };
+            let name = format!("{key}#{place}");
+            let at = self.frame.nodes[node].position;
+            let ground = self.frame.add_node(&name, at);
+            self.frame.fix(ground);
+            self.frame.couplings.push(Coupling {
+                name,
+                nodes: [ground, node],
+                at,
+                axes,
+                law: Law::Touch(touch),
+            });
         }
     }
 

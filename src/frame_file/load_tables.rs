@@ -10,6 +10,17 @@ pub struct LoadCaseTable {
     /// Name.
     #[schemars(length(min = 1))]
     pub name: String,
+    /// An earlier load case at whose end this one begins: what acts there changes evenly into
+    /// what acts here; default: the unloaded frame. Matters only where something rubs or
+    /// grips.
+    pub after: Option<String>,
+    /// Steps in which the load comes on where couplings touch, stop or grip; default 10 where
+    /// something rubs or grips, else 1.
+    #[schemars(range(min = 1, max = 10000))]
+    pub steps: Option<usize>,
+    /// Whether surfaces rub while this load comes on; default true.
+    #[serde(default = "yes")]
+    pub friction: bool,
     /// Forces and moments on nodes.
     #[serde(default)]
     pub nodal: Vec<NodalTable>,
@@ -25,6 +36,9 @@ pub struct LoadCaseTable {
     /// Movements of held freedoms.
     #[serde(default)]
     pub movement: Vec<MovementTable>,
+    /// Movements inside couplings, as when a nut is turned.
+    #[serde(default)]
+    pub tightening: Vec<TighteningTable>,
 }
 
 /// A force and a moment on a node, global axes.
@@ -141,14 +155,35 @@ pub struct MovementTable {
     pub rz_rad: Option<f64>,
 }
 
+/// A movement inside a coupling, its axes: its law answers to the relative motion less this.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TighteningTable {
+    /// Coupling.
+    pub coupling: String,
+    /// Travel along local x.
+    pub x_mm: Option<f64>,
+    /// Travel along local y.
+    pub y_mm: Option<f64>,
+    /// Travel along local z.
+    pub z_mm: Option<f64>,
+    /// Turn about local x.
+    pub rx_rad: Option<f64>,
+    /// Turn about local y.
+    pub ry_rad: Option<f64>,
+    /// Turn about local z.
+    pub rz_rad: Option<f64>,
+}
+
 /// A result that can be compared with a reference value.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 #[schemars(description = "A result that can be compared with a reference value: \
     displacements and rotations (global axes) of a node or of a place on a member; reactions \
     (global axes) of a node; section forces (local axes) of a place on a member; the peak \
-    axial stress of a member; the lowest buckling load factor or the first limit load factor \
-    of the load case, without node or member.")]
+    axial stress of a member; pressure and slip of a coupling that touches, stops or grips; \
+    the lowest buckling load factor or the first limit load factor of the load case, without \
+    node, member or coupling.")]
 pub enum Quantity {
     UxMm,
     UyMm,
@@ -171,6 +206,8 @@ pub enum Quantity {
     PeakStressMpa,
     BucklingLoadFactor,
     LimitLoadFactor,
+    PressureN,
+    SlidMm,
 }
 
 /// A reference value; `solve` shows the result beside it.
@@ -179,10 +216,12 @@ pub enum Quantity {
 pub struct ExpectTable {
     /// Load case.
     pub load_case: String,
-    /// Node; give this or `member`.
+    /// Node; give this, `member` or `coupling`.
     pub node: Option<String>,
-    /// Member; give this or `node`.
+    /// Member; give this, `node` or `coupling`.
     pub member: Option<String>,
+    /// Coupling; give this, `node` or `member`.
+    pub coupling: Option<String>,
     /// Place along the member; default 0, its first end.
     #[schemars(extend("minimum" = 0))]
     pub at_mm: Option<f64>,
@@ -196,4 +235,8 @@ pub struct ExpectTable {
     /// Where the value comes from.
     #[schemars(length(min = 1))]
     pub source: String,
+}
+
+fn yes() -> bool {
+    true
 }

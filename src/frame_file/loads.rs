@@ -2,12 +2,14 @@
 
 use nalgebra::Vector3;
 
-use crate::frame::{FREEDOM_NAMES, LoadAxes, LoadCase, MemberAction, MemberLoad, Movement};
+use crate::frame::{
+    FREEDOM_NAMES, LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, Tightening,
+};
 use crate::input::entry_path;
 
 use super::build::Builder;
 use super::load_tables::{
-    Axes, LineTable, LoadCaseTable, MovementTable, PointTable, StressFreeTable,
+    Axes, LineTable, LoadCaseTable, MovementTable, PointTable, StressFreeTable, TighteningTable,
 };
 use super::member::MemberPath;
 
@@ -21,8 +23,10 @@ impl Builder<'_> {
                 is_new,
                 "is the name of an earlier load case",
             );
+            let course = self.course(&key, table);
             let case = self.load_case(&key, table);
             self.load_cases.push(case);
+            self.courses.push(course);
         }
     }
 
@@ -50,6 +54,10 @@ impl Builder<'_> {
         for (index, movement) in table.movement.iter().enumerate() {
             let key = entry_path(&format!("{key}.movement"), index);
             self.movement(&mut case, &key, movement);
+        }
+        for (index, tightening) in table.tightening.iter().enumerate() {
+            let key = entry_path(&format!("{key}.tightening"), index);
+            self.tightening(&mut case, &key, tightening);
         }
         case
     }
@@ -169,6 +177,35 @@ impl Builder<'_> {
                 freedom,
                 value,
             });
+        }
+    }
+
+    fn tightening(&mut self, case: &mut LoadCase, key: &str, table: &TighteningTable) {
+        let axes = [
+            table.x_mm,
+            table.y_mm,
+            table.z_mm,
+            table.rx_rad,
+            table.ry_rad,
+            table.rz_rad,
+        ];
+        self.check.require(
+            key,
+            axes.iter().any(Option::is_some),
+            "must have a travel: x_mm, y_mm, z_mm, rx_rad, ry_rad or rz_rad",
+        );
+        let Some(coupling) = self.coupling_index(&format!("{key}.coupling"), &table.coupling)
+        else {
+            return;
+        };
+        for (axis, travel) in axes.into_iter().enumerate() {
+            if let Some(travel) = travel {
+                case.tightenings.push(Tightening {
+                    coupling,
+                    axis,
+                    travel,
+                });
+            }
         }
     }
 

@@ -37,8 +37,11 @@
 
 mod analysis;
 mod build;
+mod course;
 mod expect;
 mod joints;
+mod law_tables;
+mod laws;
 mod load_tables;
 mod loads;
 mod member;
@@ -50,10 +53,11 @@ mod text;
 mod vtk;
 
 pub use analysis::{Analysis, BucklingResults, PathResults, Solved, StateResults};
+pub use course::Course;
 pub use expect::{Comparison, Expectation};
 pub use member::MemberPath;
-pub use result::{Action, CaseResults, MemberResults, Motion, Named, Results};
-pub use text::write_text;
+pub use result::{Action, CaseResults, Contact, MemberResults, Motion, Named, Results, Settling};
+pub use text::{write_text, write_trace};
 pub use vtk::write_vtk;
 
 use std::path::Path;
@@ -77,6 +81,8 @@ pub struct FrameFile {
     pub members: Vec<MemberPath>,
     /// Load cases.
     pub load_cases: Vec<LoadCase>,
+    /// How each load case is reached.
+    pub courses: Vec<Course>,
     /// What is done with them.
     pub analysis: Analysis,
     /// Reference values.

@@ -3,7 +3,9 @@
 use nalgebra::Vector6;
 use serde::{Serialize, Serializer};
 
-use crate::frame::{CaseSolution, Frame, LoadCase, MemberAction, Profile, SectionForces};
+use crate::frame::{
+    CaseSolution, Frame, LoadCase, MemberAction, Profile, SectionForces, Status, TouchState,
+};
 
 use super::FrameFile;
 use super::analysis::{BucklingResults, PathResults, Solved};
@@ -47,6 +49,11 @@ pub struct CaseResults {
     /// What every coupling's springs take, its local axes: positive where the second
     /// node's body has moved ahead of the first's.
     pub couplings: Named<Action>,
+    /// How every coupling that touches, stops or grips ended.
+    pub contacts: Named<Contact>,
+    /// What it took to settle; nothing if every law is linear.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub settling: Option<Settling>,
     /// Largest unbalanced force over the size of the forces that are added up.
     pub residual: f64,
     /// Resultant of loads and reactions over the largest force that acts.
@@ -57,6 +64,28 @@ pub struct CaseResults {
     /// At which load factors the frame buckles, if asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub buckling: Option<BucklingResults>,
+}
+
+/// How a coupling that touches, stops or grips ended.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Contact {
+    /// `open`, `holding` or `sliding`.
+    pub state: &'static str,
+    /// Force with which the bodies press on each other, N.
+    pub pressure_n: f64,
+    /// How far they have slid, or a grip has stripped, since the beginning, mm.
+    pub slid_mm: f64,
+}
+
+/// What a load case took to settle.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Settling {
+    /// Iterations, all steps together.
+    pub iterations: usize,
+    /// Factorisations of the stiffness matrix.
+    pub factorisations: usize,
+    /// Share of the acting forces left unbalanced before each iteration, step after step.
+    pub unbalanced: Vec<f64>,
 }
 
 /// Displacement and rotation, global axes.
@@ -184,12 +213,41 @@ impl CaseResults {
                     .map(|(coupling, force)| (coupling.name.clone(), Action::new(force)))
                     .collect(),
             ),
+            contacts: Named(
+                solved
+                    .touches
+                    .iter()
+                    .map(|touch| {
+                        let name = frame.couplings[touch.coupling].name.clone();
+                        (name, Contact::new(touch))
+                    })
+                    .collect(),
+            ),
+            settling: all.solution.efforts.get(index).map(|effort| Settling {
+                iterations: effort.unbalanced.len(),
+                factorisations: effort.factorisations,
+                unbalanced: effort.unbalanced.clone(),
+            }),
             residual: solved.residual,
             imbalance: solved.imbalance,
             path: (all.paths.get(index)).map(|path| PathResults::new(file, path)),
             buckling: all.buckling.get(index).map(|buckling| BucklingResults {
                 load_factors: buckling.load_factors.clone(),
             }),
+        }
+    }
+}
+
+impl Contact {
+    fn new(touch: &TouchState) -> Self {
+        Contact {
+            state: match touch.status {
+                Status::Open => "open",
+                Status::Holding => "holding",
+                Status::Sliding => "sliding",
+            },
+            pressure_n: touch.pressure,
+            slid_mm: touch.slid,
         }
     }
 }

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::analysis::AnalysisTable;
+use super::law_tables::{AboutTable, AlongTable, BedTable, CanalTable, FaceTable, RingTable};
 use super::load_tables::{ExpectTable, LoadCaseTable};
 use super::section_tables::SectionTable;
 
@@ -29,13 +30,13 @@ pub struct FrameTable {
     /// Beams between nodes.
     #[serde(default)]
     pub member: Vec<MemberTable>,
-    /// Springs between two nodes.
+    /// Springs, stops, grips and contact between two nodes.
     #[serde(default)]
     pub coupling: Vec<CouplingTable>,
-    /// Springs to the ground along members.
+    /// Springs to the ground and faces along members.
     #[serde(default)]
     pub foundation: Vec<FoundationTable>,
-    /// Springs along two members that lie side by side.
+    /// Springs or contact along two members that lie side by side or one in the other.
     #[serde(default)]
     pub interlayer: Vec<InterlayerTable>,
     /// Held and sprung nodes.
@@ -143,7 +144,8 @@ pub struct MemberTable {
     pub arc_centre_mm: Option<[f64; 3]>,
 }
 
-/// Springs between two nodes that act at one point, to which both are joined rigidly.
+/// A law between two nodes that acts at one point, to which both are joined rigidly: springs
+/// and other laws along and about axes, at most one for each, or a face or ring alone.
 ///
 /// 0 leaves a direction free. To tie one, use a spring about 1e4 to 1e6 times as stiff as
 /// what it joins, such as 1e8 N/mm and 1e10 N·mm/rad for bones and implants.
@@ -155,7 +157,7 @@ pub struct CouplingTable {
     pub name: String,
     /// First and second node.
     pub between: [String; 2],
-    /// Where the springs act, global axes; default: at the second node.
+    /// Where it acts, global axes; default: at the second node.
     pub at_mm: Option<[f64; 3]>,
     /// Local `x`; default [1, 0, 0].
     #[serde(default = "global_x")]
@@ -171,10 +173,20 @@ pub struct CouplingTable {
     #[serde(default)]
     #[schemars(inner(range(min = 0.0)))]
     pub rotations_nmm_per_rad: [f64; 3],
+    /// Stops and grips along local axes.
+    #[serde(default)]
+    pub along: AlongTable,
+    /// Stops and grips about local axes.
+    #[serde(default)]
+    pub about: AboutTable,
+    /// A face on which the second body comes down.
+    pub face: Option<FaceTable>,
+    /// A round hole in which the second body lies.
+    pub ring: Option<RingTable>,
 }
 
-/// Springs from a member's nodes to the ground: a bed of springs, lumped at the nodes by the
-/// length that each stands for.
+/// What a member lies on: a bed of springs, or a face that presses but does not pull, lumped
+/// at the nodes by the length that each stands for. Give one.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FoundationTable {
@@ -182,11 +194,13 @@ pub struct FoundationTable {
     pub member: String,
     /// Stiffness per length of member along global x, y, z.
     #[schemars(inner(range(min = 0.0)))]
-    pub stiffness_n_per_mm2: [f64; 3],
+    pub stiffness_n_per_mm2: Option<[f64; 3]>,
+    /// A face that the member can lift off.
+    pub face: Option<BedTable>,
 }
 
-/// Springs between the nodes of two members that lie side by side, with equal numbers of
-/// elements, lumped by the length of the first member that each stands for.
+/// Springs or contact between the nodes of two members with equal numbers of elements, lumped
+/// by the length of the first member that each stands for. Give one.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct InterlayerTable {
@@ -197,7 +211,9 @@ pub struct InterlayerTable {
     pub members: [String; 2],
     /// Stiffness per length along the first member's local x (slip), y and z.
     #[schemars(inner(range(min = 0.0)))]
-    pub stiffness_n_per_mm2: [f64; 3],
+    pub stiffness_n_per_mm2: Option<[f64; 3]>,
+    /// A canal along the first member in which the second lies.
+    pub canal: Option<CanalTable>,
     /// Where the springs lie on the way from the first member (0) to the second (1);
     /// default 0.5.
     #[serde(default = "half")]

@@ -19,6 +19,7 @@ const WIDTH: usize = 98;
 
 const MOTION: [&str; 6] = ["ux mm", "uy mm", "uz mm", "rx rad", "ry rad", "rz rad"];
 const ACTION: [&str; 6] = ["Fx N", "Fy N", "Fz N", "Mx N·mm", "My N·mm", "Mz N·mm"];
+const CONTACT: [&str; 2] = ["pressure N", "slid mm"];
 const STRESS: [&str; 3] = ["peak MPa", "at mm", "proof/peak"];
 const SECTION_FORCES: [&str; 6] = ["axial N", "Vy N", "Vz N", "T N·mm", "My N·mm", "Mz N·mm"];
 
@@ -81,6 +82,8 @@ fn write_case(out: &mut impl Write, case: &CaseResults) -> io::Result<()> {
     );
     couplings.write(out, "forces in couplings, their axes")?;
 
+    write_contacts(out, case, action_scales[0], length)?;
+
     let mut ends = Table::new("member end", &SECTION_FORCES, &action_scales);
     let peaks = case.members.0.iter().filter_map(|(_, m)| m.peak_stress_mpa);
     let stress_scales = [peaks.fold(0.0, f64::max), 0.0, 0.0];
@@ -102,7 +105,52 @@ fn write_case(out: &mut impl Write, case: &CaseResults) -> io::Result<()> {
         out,
         "\n  self-check: residual {:.1e}, loads against reactions {:.1e}",
         case.residual, case.imbalance
-    )
+    )?;
+    match &case.settling {
+        Some(settling) => writeln!(
+            out,
+            "  settled in {} iterations with {} factorisations",
+            settling.iterations, settling.factorisations
+        ),
+        None => Ok(()),
+    }
+}
+
+/// How couplings that touch, stop or grip ended; of repeated ones only those that bear.
+fn write_contacts(
+    out: &mut impl Write,
+    case: &CaseResults,
+    force: f64,
+    length: f64,
+) -> io::Result<()> {
+    let scales = [force, length];
+    let mut contacts = Table::new("contact", &CONTACT, &scales);
+    for (name, contact) in &case.contacts.0 {
+        if !name.contains('#') || contact.state != "open" {
+            contacts.row(
+                format!("{:7}  {}", contact.state, shortened(name)),
+                [Some(contact.pressure_n), Some(contact.slid_mm)],
+            );
+        }
+    }
+    contacts.write(out, "contact, stops and grips")
+}
+
+/// Writes what was left unbalanced before each iteration of each load case that settles.
+///
+/// # Errors
+/// The text cannot be written.
+pub fn write_trace(out: &mut impl Write, results: &Results) -> io::Result<()> {
+    for case in &results.load_cases {
+        if let Some(settling) = &case.settling {
+            writeln!(out, "\ntrace of load case: {}", case.name)?;
+            writeln!(out, "  iteration  unbalanced share")?;
+            for (index, unbalanced) in settling.unbalanced.iter().enumerate() {
+                writeln!(out, "  {:>9}  {unbalanced:>16.1e}", index + 1)?;
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Where large displacements ended, and load factors at which stability is lost.

@@ -10,6 +10,10 @@ use super::solve_cli::{clavibeam, stderr, stdout};
 /// without the path that begins it.
 const REFUSALS: &[(&str, &[&str])] = &[
     (
+        "after_a_later_case",
+        &[r#"44: load_case[2].after = "second" must be the name of an earlier load case"#],
+    ),
+    (
         "arc_beside_via",
         &["21: member[1].arc_centre_mm = [50, 50, 0] must not stand beside via_mm"],
     ),
@@ -22,6 +26,10 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &[
             "21: member[1].arc_centre_mm = [40, 40, 0] must be equally far from both ends: it is 56.568542 and 72.111026 mm away",
         ],
+    ),
+    (
+        "axis_without_law",
+        &["28: coupling[1].about.x must have one of stop-ahead, stop-behind, grip"],
     ),
     (
         "canal_wider_than_bone",
@@ -39,7 +47,9 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "coupling_without_springs",
-        &["24: coupling[1] must have a spring in translations_n_per_mm or rotations_nmm_per_rad"],
+        &[
+            "24: coupling[1] must have a spring in translations_n_per_mm or rotations_nmm_per_rad, or one of along, about, face, ring",
+        ],
     ),
     (
         "default_up_along_the_member",
@@ -51,7 +61,11 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "expect_place_of_a_node",
-        &["38: expect[1].at_mm = 5 belongs to a member, not to a node"],
+        &["38: expect[1].at_mm = 5 belongs to a member, not to a node or coupling"],
+    ),
+    (
+        "expect_pressure_of_springs",
+        &[r#"43: expect[1].quantity = "pressure_n" needs a coupling that touches, stops or grips"#],
     ),
     (
         "expect_reaction_of_a_member",
@@ -63,7 +77,27 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "expect_without_place",
-        &["35: expect[1] must have one of node, member"],
+        &["35: expect[1] must have one of node, member, coupling"],
+    ),
+    (
+        "face_along_the_member",
+        &["46: foundation[1].face.looks = [1, 0, 0] must not lie along the member, nor be zero"],
+    ),
+    (
+        "face_beside_ring",
+        &[
+            "24: coupling[1] must have nothing beside a face or a ring: springs, along, about or the other",
+        ],
+    ),
+    (
+        "foundation_of_springs_and_face",
+        &[
+            "42: foundation[1] has stiffness_n_per_mm2 and face: must have only one of stiffness_n_per_mm2, face",
+        ],
+    ),
+    (
+        "friction_negative",
+        &["30: coupling[1].face.friction = -0.1 must be at least 0"],
     ),
     (
         "heat_without_expansion",
@@ -76,6 +110,10 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &[
             r#"33: interlayer[1].members = ["rod", "plate"] must be two different members with equal numbers of elements: they have 1 and 2"#,
         ],
+    ),
+    (
+        "law_beside_spring",
+        &["29: coupling[1].along.z must not stand beside a spring in translations_n_per_mm"],
     ),
     (
         "line_load_reversed",
@@ -162,12 +200,30 @@ const REFUSALS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "tightening_of_unknown_coupling",
+        &[
+            r#"43: load_case[1].tightening[1].coupling = "stob" must be the name of a coupling: did you mean "stop"?"#,
+        ],
+    ),
+    (
+        "tightening_without_travel",
+        &[
+            "42: load_case[1].tightening[1] must have a travel: x_mm, y_mm, z_mm, rx_rad, ry_rad or rz_rad",
+        ],
+    ),
+    (
         "tube_without_wall",
         &["9: section.rod.tube.inner_diameter_mm = 10 must be less than outer_diameter_mm"],
     ),
     (
         "two_couplings_of_one_name",
         &[r#"30: coupling[2].name = "spring" is the name of an earlier coupling"#],
+    ),
+    (
+        "two_laws_of_one_axis",
+        &[
+            "28: coupling[1].along.z has stop-behind and grip: must have only one of stop-ahead, stop-behind, grip",
+        ],
     ),
     (
         "two_load_cases_of_one_name",

@@ -177,6 +177,49 @@ fn json_document() {
     assert_eq!(document["references"][0]["agrees"], true);
 }
 
+#[test]
+fn contact_in_words_and_in_the_document() {
+    let model = "models/frames/block_on_rough_face.toml";
+    let text = stdout(&clavibeam(&["solve", model]));
+    let table = "
+  contact, stops and grips
+    contact        pressure N  slid mm
+    sliding  face       100.0   0.1997
+";
+    assert!(text.contains(table), "{text}");
+    assert!(text.contains("\n  settled in ") && !text.contains("trace"));
+
+    let document = stdout(&clavibeam(&["solve", model, "--json", "-"]));
+    let document: serde_json::Value = serde_json::from_str(&document).unwrap();
+    let states = ["holding", "sliding", "holding"];
+    for (case, state) in document["load_cases"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .zip(states)
+    {
+        assert_eq!(case["contacts"]["face"]["state"], state);
+        assert!((case["contacts"]["face"]["pressure_n"].as_f64().unwrap() - 100.0).abs() < 1e-6);
+        let settling = &case["settling"];
+        let unbalanced = settling["unbalanced"].as_array().unwrap();
+        assert_eq!(settling["iterations"], unbalanced.len());
+        assert!(unbalanced.last().unwrap().as_f64().unwrap() <= 1e-9);
+        assert!(settling["factorisations"].as_u64().unwrap() > 0);
+    }
+}
+
+#[test]
+fn trace_shows_every_iteration() {
+    let model = "models/frames/cantilever_and_stop.toml";
+    let text = stdout(&clavibeam(&["solve", model, "--trace"]));
+    let trace = "\ntrace of load case: stopped\n  iteration  unbalanced share\n          1 ";
+    assert!(text.contains(trace), "{text}");
+
+    let model = "models/frames/cantilever.toml";
+    let linear = stdout(&clavibeam(&["solve", model, "--trace"]));
+    assert!(!linear.contains("trace") && !linear.contains("settled in"));
+}
+
 /// One file a load case; the points carry the solved motion, the last of the first file
 /// that of the tip.
 #[test]
