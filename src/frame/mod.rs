@@ -53,6 +53,7 @@ mod mechanism;
 mod moved;
 mod order;
 mod path;
+mod profile;
 mod quadrature;
 mod rotation;
 mod settling;
