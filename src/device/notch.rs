@@ -65,7 +65,7 @@ impl Hole {
     /// `σ = N / ((w − d) t)`.
     ///
     /// Source: Young & Budynas, *Roark's Formulas for Stress and Strain*, table 17.1
-    /// (transcription).
+    /// (as transcribed).
     pub fn tension_kt(&self) -> f64 {
         let x = self.diameter / self.width;
         3.0 - 3.13 * x + 3.66 * x * x - 1.53 * x.powi(3)
