@@ -168,7 +168,7 @@ fn motion_flag(
     };
     let excuse = match fracture.pattern {
         Pattern::Transverse if linear => {
-            "; broken ends that touch would share it, which this model leaves out"
+            "; broken ends that touch would share it, which only --contact models"
         }
         _ => "",
     };
