@@ -227,14 +227,7 @@ fn assess_construct(
                 nail_wall_force_n: contact.nail_pressure,
             })
             .collect(),
-        buckling_factors: loading
-            .by_activity
-            .iter()
-            .map(|range| {
-                let alone = range.len() == 1;
-                alone.then(|| buckling_factor(case, device, &loading.setups[range.start]))?
-            })
-            .collect(),
+        buckling_factors: buckling_factors(case, device, loading, construct),
         fit: fit::fit(device, clavicle),
         purchase: fit::purchase(device, clavicle, fracture),
         slip: fit::slip(device, clavicle, fracture),
@@ -251,12 +244,27 @@ fn assess_construct(
     assessed
 }
 
-/// Factor on a setup's loads at which the construct, its couplings taken as linear, buckles;
-/// none if it does not, or not within reach.
-fn buckling_factor(case: &Case, device: &Device, setup: &Setup) -> Option<f64> {
-    let setups = std::slice::from_ref(setup);
-    let broken = Some((&case.fracture, device));
-    Construct::new(&case.clavicle, broken, setups, Mechanics::Linear).buckling_factor(setup)
+/// Factor on each activity's loads at which the construct, its couplings taken as linear,
+/// buckles; none if it does not, or if several setups make up the activity.
+fn buckling_factors(
+    case: &Case,
+    device: &Device,
+    loading: &Loadings,
+    construct: &Construct,
+) -> Vec<Option<f64>> {
+    let rebuilt = (construct.mechanics != Mechanics::Linear).then(|| {
+        let broken = Some((&case.fracture, device));
+        Construct::new(&case.clavicle, broken, &loading.setups, Mechanics::Linear)
+    });
+    let linear = rebuilt.as_ref().unwrap_or(construct);
+    loading
+        .by_activity
+        .iter()
+        .map(|range| match &loading.setups[range.clone()] {
+            [setup] => linear.buckling_factor(setup),
+            _ => None,
+        })
+        .collect()
 }
 
 fn critical_section(
