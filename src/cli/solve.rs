@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::error::{CliError, write_to};
+use crate::frame::SolveError;
 use crate::frame_file::{self, Results};
 
 /// Solve any 3D frame and print displacements, reactions, section forces and stresses.
@@ -25,10 +26,24 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
     let file = frame_file::read(&arguments.frame)?;
-    let solved = file.solved().map_err(|cause| CliError::Solve {
-        file: arguments.frame.clone(),
-        cause,
-    })?;
+    let solved = match file.solved() {
+        Ok(solved) => solved,
+        Err(cause) => {
+            if let (
+                true,
+                SolveError::Unsettled {
+                    case, unbalanced, ..
+                },
+            ) = (arguments.trace, &cause)
+            {
+                write_to(Path::new("-"), |mut out| {
+                    frame_file::write_iterations(&mut out, case, unbalanced)
+                })?;
+            }
+            let file = arguments.frame.clone();
+            return Err(CliError::Solve { file, cause });
+        }
+    };
     let results = Results::new(&file, &solved);
 
     if let Some(path) = &arguments.vtk {

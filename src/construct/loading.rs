@@ -5,7 +5,7 @@ use nalgebra::{Vector3, Vector6};
 use super::{Construct, Mechanics, Piece};
 use crate::frame::{
     CaseSolution, Frame, LoadAxes, LoadCase, LoadSense, MemberAction, SectionForces, SolveError,
-    Stage, Status, Support, TouchState, buckle, settle, solve,
+    Stage, Status, Support, TouchState, buckle, settle_each, solve,
 };
 use crate::load::{Action, Hold, Setup};
 
@@ -30,6 +30,8 @@ struct Answer {
     solution: CaseSolution,
     /// The state with the device in and nothing acting yet; none if that is free of stress.
     before: Option<Before>,
+    /// Factorisations that putting the device in and loading it took, with contact.
+    factorisations: Option<[usize; 2]>,
 }
 
 #[derive(Debug, Clone)]
@@ -109,6 +111,12 @@ impl Response {
         })
     }
 
+    /// Factorisations that putting the device in and loading it took, one pair for each setup
+    /// solved with contact.
+    pub fn factorisations(&self) -> impl Iterator<Item = [usize; 2]> {
+        self.parts.iter().filter_map(|part| part.factorisations)
+    }
+
     /// The answer to this and another response together.
     pub fn and(mut self, other: Response) -> Response {
         self.parts.extend(other.parts);
@@ -123,16 +131,38 @@ impl Before {
 }
 
 impl Construct {
-    /// Solves each setup: linear ones that hold the bone alike share one factorisation; with
-    /// contact the device is put in first, then each load comes on by itself.
+    /// Solves each setup. Those that hold the bone alike share one factorisation, or with
+    /// contact one putting in of the device, from which each load comes on by itself.
     ///
     /// # Errors
     /// When the construct has a loose part, or contact does not settle.
     pub fn solve(&self, setups: &[Setup]) -> Result<Vec<Response>, SolveError> {
-        match self.mechanics {
-            Mechanics::Linear => self.solve_linear(setups),
-            Mechanics::Contact => setups.iter().map(|setup| self.settle(setup)).collect(),
+        let mut responses = vec![Response::default(); setups.len()];
+        let mut open: Vec<usize> = (0..setups.len()).collect();
+        while let Some(&first) = open.first() {
+            let holds = &setups[first].holds;
+            let (alike, others): (Vec<usize>, Vec<usize>) = open
+                .iter()
+                .partition(|&&index| setups[index].holds == *holds);
+            open = others;
+            let frame = self.held(holds);
+            let start = match self.mechanics {
+                Mechanics::Linear => LoadCase::default(),
+                Mechanics::Contact => self.put_in.clone(),
+            };
+            let cases = alike
+                .iter()
+                .map(|&index| self.load_case(&setups[index], start.clone()))
+                .collect();
+            let answers = match self.mechanics {
+                Mechanics::Linear => self.solve_linear(&frame, cases)?,
+                Mechanics::Contact => self.settle(&frame, cases)?,
+            };
+            for (index, answer) in alike.into_iter().zip(answers) {
+                responses[index].parts.push(answer);
+            }
         }
+        Ok(responses)
     }
 
     /// Lowest factor on a setup's loads at which the construct buckles, couplings linear;
@@ -144,61 +174,44 @@ impl Construct {
         found.load_factors.first().copied()
     }
 
-    fn solve_linear(&self, setups: &[Setup]) -> Result<Vec<Response>, SolveError> {
-        let mut responses = vec![Response::default(); setups.len()];
-        let mut open: Vec<usize> = (0..setups.len()).collect();
-        while let Some(&first) = open.first() {
-            let holds = &setups[first].holds;
-            let (alike, others): (Vec<usize>, Vec<usize>) = open
-                .iter()
-                .partition(|&&index| setups[index].holds == *holds);
-            open = others;
-            let frame = self.held(holds);
-            let cases: Vec<LoadCase> = alike
-                .iter()
-                .map(|&index| self.load_case(&setups[index], LoadCase::default()))
-                .collect();
-            let solution = solve(&frame, &cases)?;
-            for ((index, case), solution) in alike.into_iter().zip(cases).zip(solution.cases) {
-                responses[index].parts.push(Answer {
-                    case,
-                    solution,
-                    before: None,
-                });
-            }
-        }
-        Ok(responses)
+    fn solve_linear(&self, frame: &Frame, cases: Vec<LoadCase>) -> Result<Vec<Answer>, SolveError> {
+        let solution = solve(frame, &cases)?;
+        let answers = cases.into_iter().zip(solution.cases);
+        Ok(answers
+            .map(|(case, solution)| Answer {
+                case,
+                solution,
+                before: None,
+                factorisations: None,
+            })
+            .collect())
     }
 
-    fn settle(&self, setup: &Setup) -> Result<Response, SolveError> {
-        let frame = self.held(&setup.holds);
-        let case = self.load_case(setup, self.put_in.clone());
-        let stages = [
-            Stage {
-                case: &self.put_in,
-                steps: 1,
-                friction: false,
-            },
-            Stage {
-                case: &case,
+    fn settle(&self, frame: &Frame, cases: Vec<LoadCase>) -> Result<Vec<Answer>, SolveError> {
+        let put_in = Stage {
+            case: &self.put_in,
+            steps: 1,
+            friction: false,
+        };
+        let loaded: Vec<Stage> = cases
+            .iter()
+            .map(|case| Stage {
+                case,
                 steps: LOAD_STEPS,
                 friction: true,
-            },
-        ];
-        let mut states = settle(&frame, &stages)?.into_iter();
-        let mut next = || states.next().expect("two stages settle into two states");
-        let (put_in, loaded) = (next(), next());
-        let before = Before {
-            case: self.put_in.clone(),
-            solution: put_in.solution,
-        };
-        Ok(Response {
-            parts: vec![Answer {
-                case,
-                solution: loaded.solution,
-                before: Some(before),
-            }],
-        })
+            })
+            .collect();
+        let (put_in, loaded) = settle_each(frame, &put_in, &loaded)?;
+        let answers = loaded.into_iter().zip(&cases).map(|(loaded, case)| Answer {
+            case: case.clone(),
+            solution: loaded.solution,
+            before: Some(Before {
+                case: self.put_in.clone(),
+                solution: put_in.solution.clone(),
+            }),
+            factorisations: Some([&put_in.effort, &loaded.effort].map(|e| e.factorisations)),
+        });
+        Ok(answers.collect())
     }
 
     fn held(&self, holds: &[Hold]) -> Frame {

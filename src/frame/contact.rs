@@ -2,14 +2,15 @@
 //!
 //! How a step finds equilibrium: see [`settling`](super::settling).
 
-use nalgebra::Vector6;
+use nalgebra::{Matrix3, Vector3, Vector6};
 
 use super::equations::{Equations, Loading, PIVOT_LIMIT};
 use super::error::SolveError;
 use super::mechanism::name_mechanism;
 use super::settling::{Failure, MOST_ITERATIONS};
+use super::slant::Slant;
 use super::solution::{CaseSolution, TouchState};
-use super::{Frame, Law, LoadCase, Status};
+use super::{Frame, LoadCase, Status};
 
 /// How often a step may be cut in half.
 const MOST_CUTS: usize = 8;
@@ -61,15 +62,49 @@ pub fn settle(frame: &Frame, stages: &[Stage]) -> Result<Vec<Settled>, SolveErro
     stages.iter().map(|stage| run.stage(stage)).collect()
 }
 
+/// Brings a frame through a first stage, and from its end through each of several others on
+/// its own.
+///
+/// # Errors
+/// As [`settle`].
+pub fn settle_each(
+    frame: &Frame,
+    first: &Stage,
+    then: &[Stage],
+) -> Result<(Settled, Vec<Settled>), SolveError> {
+    let mut run = Run::new(frame)?;
+    let settled = run.stage(first)?;
+    let there = (
+        run.displacements.clone(),
+        run.contacts.clone(),
+        run.loading.clone(),
+        run.most_acting,
+    );
+    let branches = then
+        .iter()
+        .map(|stage| {
+            (
+                run.displacements,
+                run.contacts,
+                run.loading,
+                run.most_acting,
+            ) = there.clone();
+            run.stage(stage)
+        })
+        .collect::<Result<_, _>>()?;
+    Ok((settled, branches))
+}
+
 /// A coupling whose law is not linear, and its past.
 #[derive(Clone, Copy)]
 pub(crate) struct Contact {
     pub coupling: usize,
     /// Motion at which friction and grips are at rest, coupling axes.
     pub anchor: Vector6<f64>,
-    /// Largest friction force, N.
-    pub bound: f64,
     pub pressure: f64,
+    /// Friction, coupling axes, and how it grows with motion.
+    pub friction: Vector3<f64>,
+    pub friction_rate: Matrix3<f64>,
     pub status: Status,
     pub slid: f64,
 }
@@ -81,9 +116,13 @@ pub(crate) struct Run<'a> {
     /// What acts now.
     pub loading: Loading,
     pub friction: bool,
+    /// Whether the way to a load matters.
+    pub rubs: bool,
     /// Largest force that has acted, or would have if nothing gave way, N.
     pub most_acting: f64,
     pub effort: Effort,
+    /// What the tangent has beside its symmetric part.
+    pub slants: Vec<Slant>,
     /// Diagonal of the stiffness matrix without contact, by block row.
     pub untouched: Vec<Vector6<f64>>,
 }
@@ -96,8 +135,9 @@ impl<'a> Run<'a> {
             .map(|coupling| Contact {
                 coupling,
                 anchor: Vector6::zeros(),
-                bound: 0.0,
                 pressure: 0.0,
+                friction: Vector3::zeros(),
+                friction_rate: Matrix3::zeros(),
                 status: Status::Open,
                 slid: 0.0,
             })
@@ -113,8 +153,10 @@ impl<'a> Run<'a> {
             displacements: vec![Vector6::zeros(); frame.nodes.len()],
             loading,
             friction: false,
+            rubs: false,
             most_acting: 0.0,
             effort: Effort::none(),
+            slants: Vec::new(),
             untouched,
             equations,
         })
@@ -124,14 +166,17 @@ impl<'a> Run<'a> {
         let from = self.loading.clone();
         let to = self.equations.loading(stage.case)?;
         self.friction = stage.friction;
-        for contact in &mut self.contacts {
-            if let Law::Axes(_) = &self.equations.frame.couplings[contact.coupling].law {
-                contact.bound = if stage.friction { f64::INFINITY } else { 0.0 };
-            }
-        }
+        self.rubs = stage.friction
+            && self
+                .equations
+                .frame
+                .couplings
+                .iter()
+                .any(|coupling| coupling.law.rubs());
         self.effort = Effort::none();
         let (mut done, mut span) = (0.0, 1.0 / stage.steps.max(1) as f64);
         let mut cuts = 0;
+        let mut before: Option<(f64, Vec<Vector6<f64>>)> = None;
         while done < 1.0 {
             let share = if done + span > 1.0 - 1e-9 {
                 1.0
@@ -139,8 +184,14 @@ impl<'a> Run<'a> {
                 done + span
             };
             let kept = (self.displacements.clone(), self.contacts.clone());
+            if let Some((when, then)) = &before {
+                self.go_on(then, (share - done) / (done - when));
+            }
             match self.step(Loading::between(&from, &to, share)) {
-                Ok(()) => done = share,
+                Ok(()) => {
+                    before = Some((done, kept.0));
+                    done = share;
+                }
                 Err(failure) => {
                     (self.displacements, self.contacts) = kept;
                     cuts += 1;
@@ -170,6 +221,13 @@ impl<'a> Run<'a> {
             solution,
             effort: self.effort.clone(),
         })
+    }
+
+    /// Goes on as it went since an earlier state, as a first guess.
+    fn go_on(&mut self, earlier: &[Vector6<f64>], share: f64) {
+        for (place, then) in self.displacements.iter_mut().zip(earlier) {
+            *place += (*place - then) * share;
+        }
     }
 
     /// Refuses a state in which something could move without being resisted.
@@ -205,6 +263,7 @@ impl<'a> Run<'a> {
             coupling: couplings[failure.coupling.unwrap_or(hardest)].name.clone(),
             iterations: MOST_ITERATIONS,
             residual: failure.residual,
+            unbalanced: self.effort.unbalanced.clone(),
         }
     }
 }

@@ -42,6 +42,8 @@ pub enum SolveError {
         iterations: usize,
         /// What is left unbalanced, as a share of the forces that act.
         residual: f64,
+        /// The same before each iteration of the stage, step after step.
+        unbalanced: Vec<f64>,
     },
     /// Nothing but contact without friction holds a part where it is.
     Undetermined {
@@ -109,6 +111,7 @@ impl fmt::Display for SolveError {
                 coupling,
                 iterations,
                 residual,
+                ..
             } => write!(
                 f,
                 "load case '{case}': coupling '{coupling}' does not settle in {iterations} iterations \

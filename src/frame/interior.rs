@@ -94,10 +94,6 @@ impl Interior {
         }
     }
 
-    pub fn is_empty(&self) -> bool {
-        self.parts.is_empty()
-    }
-
     /// Takes note of where the parts stand.
     pub fn look(&mut self, bearings: &[((usize, usize), Bearing)]) {
         for (part, (_, bearing)) in self.parts.iter_mut().zip(bearings) {
@@ -113,21 +109,16 @@ impl Interior {
             force: part.pressure_at(part.depth),
             stiffness: part.spring(),
             pressure: part.pressure,
+            friction: None,
         })
     }
 
-    /// Each part as its law has it, bearing or not as the way here suggests.
-    pub fn verdict(&self, contacts: usize) -> Vec<[Press; 6]> {
+    /// Pressure of each part that the way here suggests will press, the rest none.
+    pub fn pressing(&self) -> impl Iterator<Item = ((usize, usize), f64)> {
         let (pressure, gap) = self.largest();
-        self.gather(contacts, |part| {
-            match part.pressure * gap > part.gap * pressure {
-                true => Press {
-                    force: part.stiffness * part.depth,
-                    stiffness: part.stiffness,
-                    pressure: part.pressure,
-                },
-                false => Press::NOTHING,
-            }
+        self.parts.iter().map(move |part| {
+            let presses = part.pressure * gap > part.gap * pressure;
+            (part.at, if presses { part.pressure } else { 0.0 })
         })
     }
 

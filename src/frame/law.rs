@@ -4,7 +4,7 @@
 //! are those of the second body on the law. Contact is one-sided and elastic once closed
 //! (a wall gives), friction is Coulomb's with an elastic beginning.
 
-use nalgebra::{Matrix6, Vector6};
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::touch::{Shape, Touch};
 
@@ -79,6 +79,8 @@ pub(crate) struct Press {
     pub stiffness: f64,
     /// The force itself, N: bounds friction, and turns with the direction.
     pub pressure: f64,
+    /// Friction to expect, coupling axes, N; as it is at the motion if none.
+    pub friction: Option<Vector3<f64>>,
 }
 
 impl Press {
@@ -89,6 +91,7 @@ impl Press {
                 force: stiffness * depth,
                 stiffness,
                 pressure: stiffness * depth,
+                friction: None,
             },
             false => Press::NOTHING,
         }
@@ -98,6 +101,7 @@ impl Press {
         force: 0.0,
         stiffness: 0.0,
         pressure: 0.0,
+        friction: None,
     };
 }
 
@@ -109,6 +113,11 @@ pub(crate) struct Answer {
     pub status: Status,
     /// How far it slid or stripped since the anchor, mm.
     pub slip: f64,
+    /// What the tangent has beside `stiffness`: `force × directionᵀ` each, displacements only.
+    pub slants: [Option<(Vector3<f64>, Vector3<f64>)>; 3],
+    /// Friction, N, and how it grows with displacement.
+    pub friction: Vector3<f64>,
+    pub friction_rate: Matrix3<f64>,
 }
 
 impl Law {
@@ -206,21 +215,29 @@ impl Law {
         }
     }
 
+    /// Over what distance across `x` the directions change in which it presses, mm.
+    pub(crate) fn room(&self, motion: &Vector6<f64>) -> f64 {
+        match self {
+            Law::Touch(touch) => touch.room(motion),
+            Law::Springs(_) | Law::Stiffness(_) | Law::Axes(_) => f64::INFINITY,
+        }
+    }
+
     /// What the law says to a motion.
     ///
     /// * `anchor`: the motion at which friction and grips are at rest
-    /// * `bound`: the largest friction force, N; for grips without limit while they hold at all
+    /// * `rubbing`: whether surfaces rub and grips hold
     /// * `presses`: how its one-sided parts press, if not as they do at the motion
     pub(crate) fn answer(
         &self,
         motion: &Vector6<f64>,
         anchor: &Vector6<f64>,
-        bound: f64,
+        rubbing: bool,
         presses: Option<&[Press; 6]>,
     ) -> Answer {
         match self {
-            Law::Axes(axes) => answer_along_axes(axes, motion, anchor, bound, presses),
-            Law::Touch(touch) => touch.answer(motion, anchor, bound, presses.map(|p| &p[0])),
+            Law::Axes(axes) => answer_along_axes(axes, motion, anchor, rubbing, presses),
+            Law::Touch(touch) => touch.answer(motion, anchor, rubbing, presses.map(|p| &p[0])),
             Law::Springs(_) | Law::Stiffness(_) => {
                 let stiffness = self.linear_stiffness();
                 Answer {
@@ -229,6 +246,9 @@ impl Law {
                     pressure: 0.0,
                     status: Status::Holding,
                     slip: 0.0,
+                    slants: [None; 3],
+                    friction: Vector3::zeros(),
+                    friction_rate: Matrix3::zeros(),
                 }
             }
         }
@@ -270,7 +290,7 @@ fn answer_along_axes(
     axes: &[AxisLaw; 6],
     motion: &Vector6<f64>,
     anchor: &Vector6<f64>,
-    bound: f64,
+    rubbing: bool,
     presses: Option<&[Press; 6]>,
 ) -> Answer {
     let mut answer = Answer::nothing();
@@ -294,15 +314,17 @@ fn answer_along_axes(
             AxisLaw::Grip {
                 stiffness: k,
                 strip,
-            } => {
+            } if rubbing => {
                 let trial = k * (v - anchor[i]);
-                let strip = strip.min(bound);
                 match trial.abs() <= strip {
                     true => (trial, k, 0.0),
                     false => (strip.copysign(trial), 0.0, (trial.abs() - strip) / k),
                 }
             }
-            AxisLaw::Free | AxisLaw::StopAhead { .. } | AxisLaw::StopBehind { .. } => continue,
+            AxisLaw::Free
+            | AxisLaw::Grip { .. }
+            | AxisLaw::StopAhead { .. }
+            | AxisLaw::StopBehind { .. } => continue,
         };
         answer.force[i] = force;
         answer.stiffness[(i, i)] = stiffness;
@@ -324,17 +346,22 @@ mod tests {
 
     /// Second witness: central differences of the force, which is piecewise smooth.
     /// Tolerance 1e-6: their rounding, `1e-16 F / 1e-6` against the stiffness.
-    fn assert_tangent(law: &Law, motion: [f64; 6], anchor: [f64; 6], bound: f64) {
+    fn assert_tangent(law: &Law, motion: [f64; 6], anchor: [f64; 6]) {
         let (motion, anchor) = (Vector6::from(motion), Vector6::from(anchor));
-        let answer = law.answer(&motion, &anchor, bound, None);
+        let answer = law.answer(&motion, &anchor, true, None);
         assert!(answer.force.norm() > 0.0, "{law:?} does not answer");
+        let mut tangent = answer.stiffness;
+        for (force, direction) in answer.slants.into_iter().flatten() {
+            let mut block = tangent.fixed_view_mut::<3, 3>(0, 0);
+            block += force * direction.transpose();
+        }
         let h = 1e-6;
         for i in 0..6 {
             let mut step = Vector6::zeros();
             step[i] = h;
-            let force = |at: Vector6<f64>| law.answer(&at, &anchor, bound, None).force;
+            let force = |at: Vector6<f64>| law.answer(&at, &anchor, true, None).force;
             let slope = (force(motion + step) - force(motion - step)) / (2.0 * h);
-            let apart = (slope - answer.stiffness.column(i)).amax();
+            let apart = (slope - tangent.column(i)).amax();
             assert!(
                 apart <= 1e-6 * answer.stiffness.amax(),
                 "{law:?}, column {i}: {apart}"
@@ -355,23 +382,17 @@ mod tests {
     fn tangents_are_central_differences() {
         let pressed = [-0.4, 0.3, -0.2, 0.01, 0.02, 0.03];
         let face = touch(Shape::Face { gap: 0.1 }, 0.3);
-        assert_tangent(&face, pressed, [0.0; 6], 1e3);
-        assert_tangent(&face, pressed, [0.0; 6], 5.0);
+        let rough = touch(Shape::Face { gap: 0.1 }, 0.1);
+        assert_tangent(&face, pressed, [0.0; 6]);
+        assert_tangent(&rough, pressed, [0.0; 6]);
         for clearance in [0.2, 0.0, -0.1, -0.9] {
             let offset = [0.1, -0.2];
             let ring = touch(Shape::Ring { clearance, offset }, 0.0);
-            assert_tangent(&ring, pressed, [0.0; 6], 0.0);
+            assert_tangent(&ring, pressed, [0.0; 6]);
+            let ring = touch(Shape::Ring { clearance, offset }, 0.3);
+            assert_tangent(&ring, pressed, [0.0; 6]);
+            assert_tangent(&ring, pressed, [-0.4, 0.3, -0.21, 0.0, 0.0, 0.0]);
         }
-        // Friction along the axis only, where the direction of the ring does not matter.
-        let fit = touch(
-            Shape::Ring {
-                clearance: -0.1,
-                offset: [0.1, -0.2],
-            },
-            0.3,
-        );
-        assert_tangent(&fit, pressed, [0.0; 6], 1e3);
-        assert_tangent(&fit, pressed, [0.0; 6], 5.0);
         let stop = |gap| AxisLaw::StopAhead {
             stiffness: 50.0,
             gap,
@@ -392,7 +413,7 @@ mod tests {
             stop(-0.1),
             AxisLaw::Spring(5.0),
         ];
-        assert_tangent(&Law::Axes(axes), pressed, [0.0; 6], 0.0);
+        assert_tangent(&Law::Axes(axes), pressed, [0.0; 6]);
     }
 
     /// A body too large for its hole is held by both walls, then by one, without a jump.
@@ -407,7 +428,7 @@ mod tests {
         );
         let push = |y: f64| {
             let motion = Vector6::new(0.0, y, 0.0, 0.0, 0.0, 0.0);
-            fit.answer(&motion, &Vector6::zeros(), 0.0, None).force[1]
+            fit.answer(&motion, &Vector6::zeros(), false, None).force[1]
         };
         assert!((push(0.02) - 2.0 * 700.0 * 0.02).abs() < 1e-9);
         assert!((push(0.05 + 1e-9) - push(0.05 - 1e-9)).abs() < 1e-5);

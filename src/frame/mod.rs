@@ -57,6 +57,7 @@ mod profile;
 mod quadrature;
 mod rotation;
 mod settling;
+mod slant;
 mod solution;
 mod solve;
 mod sound;
@@ -64,7 +65,7 @@ mod sparse;
 mod touch;
 
 pub use buckling::{Buckling, LoadSense, buckle};
-pub use contact::{Effort, Settled, Stage, settle};
+pub use contact::{Effort, Settled, Stage, settle, settle_each};
 pub use element::SectionForces;
 pub use envelope::{Envelope, Factor, Pivots};
 pub use error::SolveError;

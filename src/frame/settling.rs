@@ -1,24 +1,37 @@
 //! One step of loading with contact: from one equilibrium to the next.
 //!
-//! A step tries Newton's method on the laws as they are: each iteration factors the tangent
-//! and goes as far along the step as the unbalanced forces still push that way (a line
-//! search: without friction the energy is convex, so this always descends). Where contact
-//! changes too much for that, the way through the interior ([`Interior`]) finds out what
-//! touches, and Newton's method ends it. Friction is bounded by the pressure in the last
-//! equilibrium, which keeps the matrix symmetric; bounds are taken anew until the balance
-//! with the pressure as it is holds.
+//! Newton's method on displacements, pressures and friction forces together. Each iteration
+//! decides from the pressures and gaps that the last one expected which one-sided parts
+//! press, and from the motions which slide; makes the laws linear there; and goes the whole
+//! step of the linear equations, which also gives the pressure `p` and friction `t` to expect:
+//!
+//! ```text
+//! pressing     p + c (depth − p/k) > 0,   then  p ← k (depth + n·δv),  else  p ← 0
+//! push         k depth n, curved with the pressure expected:  k n nᵀ + p ∂n/∂v
+//! sliding      t = μ p w/|w|,   ∂t/∂v ~ (μ p/|w|) (1 − τ dᵀ),   τ = t expected / μ p,  d = w/|w|
+//! ```
+//!
+//! A stiff wall that is curved asks for next to no pressure where its curvature is taken from
+//! the depth reached, and sliding with its own direction in place of `τ` overshoots; with
+//! both expected, steps may be long. Sources: primal-dual active sets (Hintermüller, Ito &
+//! Kunisch, *SIAM J. Optim.* 13 (2003) 865, from memory); `τ` as in primal-dual Newton
+//! methods for sums of norms (Chan, Golub & Mulet, *SIAM J. Sci. Comput.* 20 (1999) 1964, from
+//! memory). Where nothing rubs and this takes too long, the way through the interior
+//! ([`Interior`]) finds out what touches first.
 //!
 //! An iteration has converged when no free degree of freedom is left with more than 1e-9 of
-//! the largest force that acts, pressures, gaps and friction bounds being those of the same
-//! displacements.
+//! the largest force that acts, pressures, gaps and friction being those that the laws have at
+//! the same displacements.
 
-use nalgebra::Vector6;
+use nalgebra::{Vector3, Vector6};
 
 use super::contact::{Contact, Run};
+use super::element::stack;
 use super::envelope::Factor;
 use super::equations::{Balance, Loading, PIVOT_LIMIT, ratio};
 use super::interior::Interior;
-use super::law::{Bearing, Law, Press};
+use super::law::{Bearing, Press};
+use super::slant::Slant;
 
 /// Largest unbalanced force accepted, as a share of those that act.
 const TOLERANCE: f64 = 1e-9;
@@ -26,10 +39,10 @@ const TOLERANCE: f64 = 1e-9;
 const ROUNDING: f64 = 1e-13;
 /// Share of the largest forces met on the way that rounding may leave at the most.
 const ROUNDED_SHARE: f64 = 1e-6;
-/// Iterations of one step before it is cut in half.
-pub(crate) const MOST_ITERATIONS: usize = 40;
-/// Newton iterations on the laws as they are, before the way through the interior is taken.
-const FIRST_TRIES: usize = 10;
+/// Iterations of one step that rubs, before it is cut in half.
+pub(crate) const MOST_ITERATIONS: usize = 30;
+/// Iterations of one that does not, before the way through the interior is taken.
+const FIRST_TRIES: usize = 12;
 /// The same at the end of that way.
 const TRIES_AT_THE_END: usize = 6;
 /// Beginnings of that way: pressure over gap as a share of a typical stiffness.
@@ -39,10 +52,9 @@ const SPRING_SCALES: [f64; 3] = [0.1, 10.0, 0.001];
 const DECIDED: f64 = 1e-3;
 /// Where it is pointless to go on.
 const POINTLESS: f64 = 1e-14;
-/// After so many times friction bounds move only half way, which ends most cycles.
-const DAMPED_AFTER: usize = 12;
-/// How often friction bounds are taken anew in one step.
-const MOST_BINDINGS: usize = 40;
+/// Where surfaces rub, a step moves a body in a hole by no more than this share of the distance
+/// over which directions change.
+const LONGEST_STEP: f64 = 0.3;
 /// Where parts can move freely, every degree of freedom is sprung with this share of its own
 /// stiffness without contact, which bends the step but not the equilibrium it leads to.
 const RAISE: f64 = 1e-7;
@@ -53,6 +65,18 @@ pub(crate) struct Failure {
     pub residual: f64,
 }
 
+/// What an iteration expects of a contact after its step.
+#[derive(Clone, Copy, Default)]
+struct Expected {
+    /// Of each one-sided part, N.
+    pressures: [f64; 6],
+    /// Friction, coupling axes, N; none before the first step.
+    friction: Option<Vector3<f64>>,
+}
+
+/// A one-sided part: which contact, which part of it, and how it stands.
+type Standing = ((usize, usize), Bearing);
+
 impl Run<'_> {
     /// Finds the equilibrium under a loading from where the run stands.
     pub fn step(&mut self, loading: Loading) -> Result<(), Failure> {
@@ -62,17 +86,17 @@ impl Run<'_> {
             }
         }
         self.loading = loading;
-        self.bind_friction(false);
-        let start = (self.displacements.clone(), self.contacts.clone());
-        if self.close_in(FIRST_TRIES, None).is_ok() {
-            return Ok(());
+        let start = self.displacements.clone();
+        let most = match self.rubs {
+            true => MOST_ITERATIONS,
+            false => FIRST_TRIES,
+        };
+        let mut result = self.close_in(most, self.expected_of_laws());
+        if result.is_ok() || self.rubs || self.bearings().is_empty() {
+            return result;
         }
-        let mut result = Err(Failure {
-            coupling: None,
-            residual: f64::INFINITY,
-        });
         for scale in SPRING_SCALES {
-            (self.displacements, self.contacts) = start.clone();
+            self.displacements.clone_from(&start);
             result = self.follow(scale * self.typical_spring());
             if result.is_ok() {
                 break;
@@ -81,53 +105,90 @@ impl Run<'_> {
         result
     }
 
-    /// Newton's method on the laws as they are.
-    ///
-    /// * `verdict`: how one-sided parts press in the first iteration
-    fn close_in(&mut self, most: usize, verdict: Option<&[[Press; 6]]>) -> Result<(), Failure> {
+    /// Newton's method.
+    fn close_in(&mut self, most: usize, mut expected: Vec<Expected>) -> Result<(), Failure> {
+        let spring = self.typical_spring();
         let mut last: Vec<f64> = Vec::new();
         let mut restless = None;
         let mut left = f64::INFINITY;
-        let mut tries = 0;
-        let mut bindings = 0;
-        let mut inner = TOLERANCE;
-        loop {
-            let presses = verdict.filter(|_| tries == 0 && bindings == 0);
-            self.linearise(presses);
-            let mut balance = self.balance();
-            if presses.is_none() {
-                left = self.left(&balance);
-                self.effort.unbalanced.push(left);
-                if left <= inner || self.is_rounding(&balance) {
-                    self.bind_friction(bindings > DAMPED_AFTER);
-                    self.linearise(None);
-                    balance = self.balance();
-                    left = self.left(&balance);
-                    if left <= TOLERANCE || self.is_rounding(&balance) {
-                        self.come_to_rest();
-                        return Ok(());
-                    }
-                    inner = (0.01 * left).max(TOLERANCE / 10.0);
-                    (tries, bindings) = (0, bindings + 1);
-                }
-                restless = self.most_changed(&last).or(restless);
-                last = self.contacts.iter().map(|c| c.pressure).collect();
+        for tries in 0..=most {
+            self.linearise(None);
+            let balance = self.balance();
+            left = self.left(&balance);
+            self.effort.unbalanced.push(left);
+            if left <= TOLERANCE || self.is_rounding(&balance) {
+                self.come_to_rest();
+                return Ok(());
             }
-            if tries == most || bindings > MOST_BINDINGS || left.is_nan() {
+            restless = self.most_changed(&last).or(restless);
+            last = self.contacts.iter().map(|c| c.pressure).collect();
+            if tries == most || left.is_nan() {
                 break;
             }
+
+            let bearings = self.bearings();
+            let presses = presses(&bearings, &expected, spring);
+            self.linearise(Some(&presses));
+            let balance = self.balance();
             let factor = self.factor();
-            let step = self.equations.step(&factor, &balance);
-            match presses {
-                Some(_) => self.advance(&step, 1.0),
-                None => self.go(&step, &balance),
-            }
-            tries += 1;
+            let step = self.equations.slanted_step(&factor, &self.slants, &balance);
+            let share = self.share(&step);
+            self.expect(&mut expected, &bearings, &presses, &step, share);
+            self.advance(&step, share);
         }
         Err(Failure {
             coupling: restless,
             residual: left,
         })
+    }
+
+    /// Pressures as the laws have them where the run stands.
+    fn expected_of_laws(&self) -> Vec<Expected> {
+        let mut expected = vec![Expected::default(); self.contacts.len()];
+        for ((contact, part), bearing) in self.bearings() {
+            expected[contact].pressures[part] = bearing.stiffness * bearing.depth.max(0.0);
+        }
+        expected
+    }
+
+    /// What a share of a step leads to.
+    fn expect(
+        &self,
+        expected: &mut [Expected],
+        bearings: &[Standing],
+        presses: &[[Press; 6]],
+        step: &[Vector6<f64>],
+        share: f64,
+    ) {
+        for (((contact, part), bearing), closing) in
+            bearings.iter().zip(self.closing(bearings, step))
+        {
+            let pressure = &mut expected[*contact].pressures[*part];
+            let whole = presses[*contact][*part].stiffness * (bearing.depth + closing);
+            *pressure += (whole - *pressure) * share;
+        }
+        if self.rubs {
+            for (expected, contact) in expected.iter_mut().zip(&self.contacts) {
+                let moved = self.motion_in(contact.coupling, step);
+                expected.friction =
+                    Some(contact.friction + contact.friction_rate * moved.fixed_rows::<3>(0));
+            }
+        }
+    }
+
+    /// How much of a step to go.
+    fn share(&self, step: &[Vector6<f64>]) -> f64 {
+        if !self.rubs {
+            return 1.0;
+        }
+        let shares = self.contacts.iter().map(|contact| {
+            let law = &self.equations.frame.couplings[contact.coupling].law;
+            let room = law.room(&self.motion(contact.coupling));
+            let moved = self.motion_in(contact.coupling, step);
+            LONGEST_STEP * room / moved[1].hypot(moved[2])
+        });
+        // Nothing over nothing is no limit.
+        shares.fold(1.0, f64::min)
     }
 
     /// Share of the acting forces that is left unbalanced.
@@ -144,14 +205,11 @@ impl Run<'_> {
             && left <= ROUNDING * self.equations.summed(&self.displacements)
     }
 
-    /// Comes to contact through the interior, then closes in on the laws as they are.
+    /// Comes to contact through the interior, then closes in.
     ///
     /// * `spring`: pressure over gap at the beginning, N/mm
     fn follow(&mut self, spring: f64) -> Result<(), Failure> {
         let mut interior = Interior::enter(&self.bearings(), spring);
-        if interior.is_empty() {
-            return self.close_in(MOST_ITERATIONS, None);
-        }
         let mut limit = DECIDED;
         let mut result = Err(Failure {
             coupling: None,
@@ -161,10 +219,7 @@ impl Run<'_> {
             let bearings = self.bearings();
             interior.look(&bearings);
             interior.aim_low();
-            let presses = interior.presses(self.contacts.len());
-            self.linearise(Some(&presses));
-            self.bind_friction(false);
-            self.linearise(Some(&presses));
+            self.linearise(Some(&interior.presses(self.contacts.len())));
             let factor = self.factor();
             let balance = self.balance();
             let first = self.equations.step(&factor, &balance);
@@ -182,14 +237,16 @@ impl Run<'_> {
 
             if interior.undecided() <= limit {
                 limit *= 0.01;
-                let kept = (self.displacements.clone(), self.contacts.clone());
-                interior.look(&self.bearings());
-                let verdict = interior.verdict(self.contacts.len());
-                result = self.close_in(TRIES_AT_THE_END, Some(&verdict));
+                let kept = self.displacements.clone();
+                let mut expected = vec![Expected::default(); self.contacts.len()];
+                for ((contact, part), pressure) in interior.pressing() {
+                    expected[contact].pressures[part] = pressure;
+                }
+                result = self.close_in(TRIES_AT_THE_END, expected);
                 if result.is_ok() {
                     return result;
                 }
-                (self.displacements, self.contacts) = kept;
+                self.displacements = kept;
             }
             if interior.undecided() < POINTLESS {
                 break;
@@ -198,8 +255,8 @@ impl Run<'_> {
         result
     }
 
-    /// How every one-sided part stands, by contact and part of it.
-    fn bearings(&self) -> Vec<((usize, usize), Bearing)> {
+    /// How every one-sided part stands.
+    fn bearings(&self) -> Vec<Standing> {
         let mut bearings = Vec::new();
         for (index, contact) in self.contacts.iter().enumerate() {
             let law = &self.equations.frame.couplings[contact.coupling].law;
@@ -214,15 +271,19 @@ impl Run<'_> {
     }
 
     /// How much deeper a step brings each part, mm.
-    fn closing(&self, bearings: &[((usize, usize), Bearing)], step: &[Vector6<f64>]) -> Vec<f64> {
-        let members = self.equations.frame.members.len();
-        let closing = |((contact, _), bearing): &((usize, usize), Bearing)| {
-            let index = self.contacts[*contact].coupling;
-            let motion = self.equations.links[members + index].motion(step);
-            let local = self.equations.frame.couplings[index].to_local(&motion);
-            bearing.direction.dot(&local)
+    fn closing(&self, bearings: &[Standing], step: &[Vector6<f64>]) -> Vec<f64> {
+        let closing = |((contact, _), bearing): &Standing| {
+            let moved = self.motion_in(self.contacts[*contact].coupling, step);
+            bearing.direction.dot(&moved)
         };
         bearings.iter().map(closing).collect()
+    }
+
+    /// Relative motion of the bodies of a coupling in a step, its axes.
+    fn motion_in(&self, coupling: usize, step: &[Vector6<f64>]) -> Vector6<f64> {
+        let members = self.equations.frame.members.len();
+        let motion = self.equations.links[members + coupling].motion(step);
+        self.equations.frame.couplings[coupling].to_local(&motion)
     }
 
     /// Motion that the law of a coupling answers to, its axes.
@@ -252,6 +313,7 @@ impl Run<'_> {
     /// * `presses`: how one-sided parts press, if not as their laws have it
     pub fn linearise(&mut self, presses: Option<&[[Press; 6]]>) {
         let members = self.equations.frame.members.len();
+        self.slants.clear();
         for index in 0..self.contacts.len() {
             let contact = &self.contacts[index];
             let coupling = &self.equations.frame.couplings[contact.coupling];
@@ -259,28 +321,22 @@ impl Run<'_> {
             let presses = presses.map(|presses| &presses[index]);
             let answer = coupling
                 .law
-                .answer(&motion, &contact.anchor, contact.bound, presses);
+                .answer(&motion, &contact.anchor, self.friction, presses);
             let link = &mut self.equations.links[members + contact.coupling];
             link.stiffness = coupling.stiffness_to_global(&answer.stiffness);
             link.answered = Some(coupling.to_global(&answer.force));
+            for (force, direction) in answer.slants.into_iter().flatten() {
+                let global = |v| coupling.to_global(&stack(v, Vector3::zeros()));
+                self.slants.push(Slant {
+                    link: members + contact.coupling,
+                    force: global(force),
+                    direction: global(direction),
+                });
+            }
             let contact = &mut self.contacts[index];
             contact.pressure = answer.pressure;
-        }
-    }
-
-    /// Bounds friction by the pressure of the last answers, or half way to it.
-    fn bind_friction(&mut self, damped: bool) {
-        for contact in &mut self.contacts {
-            if let Law::Touch(touch) = &self.equations.frame.couplings[contact.coupling].law {
-                let bound = match self.friction {
-                    true => touch.bound(contact.pressure),
-                    false => 0.0,
-                };
-                contact.bound = match damped && bound > 0.0 {
-                    true => (bound + contact.bound) / 2.0,
-                    false => bound,
-                };
-            }
+            contact.friction = answer.friction;
+            contact.friction_rate = answer.friction_rate;
         }
     }
 
@@ -290,7 +346,7 @@ impl Run<'_> {
         }
     }
 
-    /// Factors the tangent, raised where parts can move freely.
+    /// Factors the symmetric tangent, raised where parts can move freely.
     fn factor(&mut self) -> Factor {
         self.effort.factorisations += 1;
         let (factor, pivots) = self.equations.envelope().factor();
@@ -309,52 +365,13 @@ impl Run<'_> {
         raised.factor().0
     }
 
-    /// Goes along a step until the unbalanced forces no longer push along it.
-    fn go(&mut self, step: &[Vector6<f64>], balance: &Balance) {
-        let start = self.displacements.clone();
-        let along = |balance: &Balance| -> f64 {
-            let work = balance.unbalanced.iter().zip(step);
-            work.map(|(force, motion)| force.dot(motion)).sum()
-        };
-        let first = along(balance);
-        let mut push_at = |length: f64| {
-            for (place, (from, motion)) in self.displacements.iter_mut().zip(start.iter().zip(step))
-            {
-                *place = from + motion * length;
-            }
-            self.linearise(None);
-            along(&self.balance())
-        };
-        let (mut low, mut push_low) = (0.0, first);
-        let (mut high, mut push_high) = (1.0, push_at(1.0));
-        // False position, with the Illinois rule for the end that does not move.
-        for _ in 0..60 {
-            if push_high >= -0.1 * first.abs() {
-                return;
-            }
-            let middle = (low * push_high - high * push_low) / (push_high - push_low);
-            let middle = middle.clamp(low + 0.01 * (high - low), high - 0.01 * (high - low));
-            let push = push_at(middle);
-            if push.abs() <= 0.1 * first.abs() {
-                return;
-            }
-            if push > 0.0 {
-                (low, push_low) = (middle, push);
-                push_high /= 2.0;
-            } else {
-                (high, push_high) = (middle, push);
-                push_low /= 2.0;
-            }
-        }
-    }
-
     /// After a step has converged: friction and grips start anew from where they are.
     fn come_to_rest(&mut self) {
         for index in 0..self.contacts.len() {
             let contact = &self.contacts[index];
             let law = &self.equations.frame.couplings[contact.coupling].law;
             let motion = self.motion(contact.coupling);
-            let answer = law.answer(&motion, &contact.anchor, contact.bound, None);
+            let answer = law.answer(&motion, &contact.anchor, self.friction, None);
             let contact = &mut self.contacts[index];
             contact.status = answer.status;
             contact.slid += answer.slip;
@@ -373,4 +390,27 @@ impl Run<'_> {
             })
             .map(|(contact, _)| contact.coupling)
     }
+}
+
+/// Which parts press, and how: by contact and part of it.
+///
+/// * `spring`: weighs gaps against pressures, N/mm
+fn presses(bearings: &[Standing], expected: &[Expected], spring: f64) -> Vec<[Press; 6]> {
+    let mut presses = vec![[Press::NOTHING; 6]; expected.len()];
+    for ((contact, part), bearing) in bearings {
+        let Expected {
+            pressures,
+            friction,
+        } = expected[*contact];
+        let pressure = pressures[*part];
+        if pressure + spring * (bearing.depth - pressure / bearing.stiffness) > 0.0 {
+            presses[*contact][*part] = Press {
+                force: bearing.stiffness * bearing.depth,
+                stiffness: bearing.stiffness,
+                pressure: pressure.max(0.0),
+                friction,
+            };
+        }
+    }
+    presses
 }

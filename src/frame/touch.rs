@@ -37,6 +37,9 @@ pub enum Shape {
     },
 }
 
+/// The least distance that counts as room, mm: a step of a tight fit is limited by it.
+const LEAST_ROOM: f64 = 0.05;
+
 /// Where the second body stands against the surface.
 struct Place {
     /// Depth of one surface in the other, negative when apart, mm.
@@ -44,6 +47,24 @@ struct Place {
     /// How depth grows with motion: the direction in which the second body presses.
     slope: Vector3<f64>,
     /// How the slope turns with motion, 1/mm.
+    turning: Matrix3<f64>,
+}
+
+/// What a touch does across its surface.
+struct Across {
+    pressure: f64,
+    /// The same as a step from here has to balance it.
+    pressing: f64,
+    /// How pressure grows with motion.
+    growth: Vector3<f64>,
+    push: Vector3<f64>,
+    /// How the push grows with motion.
+    stiffness: Matrix3<f64>,
+    /// Projection on the surface.
+    along: Matrix3<f64>,
+    /// Direction in which the second body presses, and how it turns; nothing for a tight fit,
+    /// whose surface is its axis.
+    normal: Vector3<f64>,
     turning: Matrix3<f64>,
 }
 
@@ -86,6 +107,17 @@ impl Touch {
         }
     }
 
+    /// Over what distance across `x` the direction changes in which it presses, mm.
+    pub(crate) fn room(&self, motion: &Vector6<f64>) -> f64 {
+        match self.shape {
+            Shape::Face { .. } => f64::INFINITY,
+            Shape::Ring { clearance, offset } => {
+                let away = (motion[1] + offset[0]).hypot(motion[2] + offset[1]);
+                away.max(clearance).max(LEAST_ROOM)
+            }
+        }
+    }
+
     /// Its one-sided part; a body too large for its hole has none.
     pub(crate) fn bearing(&self, motion: &Vector6<f64>) -> Option<Bearing> {
         if self.excess().is_some() {
@@ -101,74 +133,123 @@ impl Touch {
         })
     }
 
-    /// Pressure, push and its stiffness across the surface, and the projection on it.
+    /// Push and pressure across the surface.
     ///
     /// ```text
     /// apart by the law itself   p = k max(0, d),  push = p n,  stiffness = k n nᵀ + p ∂n/∂v
     /// too large by e            push = k (max(0, r + e) − max(0, e − r)) n,  p = the sum
     /// ```
-    fn across(
-        &self,
-        motion: &Vector6<f64>,
-        press: Option<&Press>,
-    ) -> (f64, Vector3<f64>, Matrix3<f64>, Matrix3<f64>) {
+    fn across(&self, motion: &Vector6<f64>, press: Option<&Press>) -> Across {
         let k = self.stiffness;
         if let (Some(excess), Shape::Ring { offset, .. }) = (self.excess(), self.shape) {
             let away = Vector3::new(0.0, motion[1] + offset[0], motion[2] + offset[1]);
             let distance = away.norm();
             let along = Vector3::x() * Vector3::x().transpose();
+            let (normal, turning) = (Vector3::zeros(), Matrix3::zeros());
             if distance <= excess || distance == 0.0 {
                 let both = if excess > 0.0 { 2.0 * k } else { k };
-                return (2.0 * k * excess, away * both, across_x() * both, along);
+                return Across {
+                    pressure: 2.0 * k * excess,
+                    pressing: 2.0 * k * excess,
+                    growth: Vector3::zeros(),
+                    push: away * both,
+                    stiffness: across_x() * both,
+                    along,
+                    normal,
+                    turning,
+                };
             }
             let pressure = k * (distance + excess);
-            let normal = away / distance;
-            let radial = normal * normal.transpose();
-            let stiffness = radial * k + (across_x() - radial) * (pressure / distance);
-            return (pressure, normal * pressure, stiffness, along);
+            let out = away / distance;
+            let radial = out * out.transpose();
+            return Across {
+                pressure,
+                pressing: pressure,
+                growth: out * k,
+                push: out * pressure,
+                stiffness: radial * k + (across_x() - radial) * (pressure / distance),
+                along,
+                normal,
+                turning,
+            };
         }
         let place = self.place(motion);
         let press = press.copied().unwrap_or_else(|| Press::of(k, place.depth));
         let radial = place.slope * place.slope.transpose();
-        (
-            press.pressure,
-            place.slope * press.force,
-            radial * press.stiffness + place.turning * press.pressure,
-            Matrix3::identity() - radial,
-        )
+        Across {
+            pressure: press.pressure,
+            growth: place.slope * press.stiffness,
+            pressing: press.force,
+            push: place.slope * press.force,
+            stiffness: radial * press.stiffness + place.turning * press.pressure,
+            along: Matrix3::identity() - radial,
+            normal: place.slope,
+            turning: place.turning,
+        }
     }
 
     /// ```text
-    /// force      push + t,   t = ks P (v − anchor), no longer than the bound
-    /// stiffness  that of the push and of t, the direction n held
+    /// force      push + t,   t = ks P (v − anchor), no longer than μ p
+    /// P          what lies along the surface: 1 − n nᵀ, along the hole only for a tight fit
     /// ```
+    ///
+    /// The part of the tangent that is not symmetric: friction grows with pressure, and its
+    /// plane turns with the normal.
     pub(crate) fn answer(
         &self,
         motion: &Vector6<f64>,
         anchor: &Vector6<f64>,
-        bound: f64,
+        rubbing: bool,
         press: Option<&Press>,
     ) -> Answer {
-        let (pressure, mut push, mut stiffness, along) = self.across(motion, press);
+        let across = self.across(motion, press);
         let mut answer = Answer::nothing();
-        if pressure <= 0.0 && push == Vector3::zeros() {
+        if across.pressure <= 0.0 && across.push == Vector3::zeros() {
             return answer;
         }
-        answer.pressure = pressure;
+        answer.pressure = across.pressure;
         answer.status = Status::Holding;
-        if bound > 0.0 {
-            let trial = along * (motion - anchor).fixed_rows::<3>(0) * self.shear_stiffness;
+        let (mut push, mut stiffness) = (across.push, across.stiffness);
+        let bound = self.friction * across.pressure;
+        if rubbing && bound > 0.0 {
+            let (ks, normal) = (self.shear_stiffness, across.normal);
+            let moved: Vector3<f64> = (motion - anchor).fixed_rows::<3>(0).into_owned();
+            let trial = across.along * moved * ks;
+            // ∂t/∂v = ks (P − (n·w) ∂n/∂v − n (∂n/∂v w)ᵀ)
+            let symmetric = (across.along - across.turning * normal.dot(&moved)) * ks;
+            let rate = symmetric - normal * (across.turning * moved).transpose() * ks;
             let size = trial.norm();
-            if size <= bound {
+            let (own, whole) = if size <= bound {
                 push += trial;
-                stiffness += along * self.shear_stiffness;
+                (symmetric, rate)
             } else {
                 answer.status = Status::Sliding;
-                answer.slip = (size - bound) / self.shear_stiffness;
+                answer.slip = (size - bound) / ks;
                 let direction = trial / size;
-                push += direction * bound;
-                stiffness += (along - direction * direction.transpose())
-                    * (bound * self.shear_stiffness / size);
+                let turned = press.and_then(|press| press.friction);
+                let turned = turned.map_or(direction, |friction| {
+                    let share = across.along * friction / bound;
+                    share / share.norm().max(1.0)
+                });
+                push += direction * (self.friction * across.pressing);
+                let onward = Matrix3::identity() - direction * direction.transpose();
+                let lagging = Matrix3::identity() - turned * direction.transpose();
+                let shrink = bound / size;
+                let growing = direction * across.growth.transpose() * self.friction;
+                (
+                    onward * symmetric * onward * shrink,
+                    lagging * rate * shrink + growing,
+                )
+            };
+            answer.friction = push - across.push;
+            answer.friction_rate = whole;
+            stiffness += own;
+            let rest = whole - own;
+            for i in 0..3 {
+                let direction = rest.row(i).transpose();
+                if direction.amax() > 1e-12 * self.stiffness {
+                    answer.slants[i] = Some((Vector3::ith(i, 1.0), direction));
+                }
             }
         } else if self.friction > 0.0 {
             answer.status = Status::Sliding;
@@ -183,17 +264,12 @@ impl Touch {
     pub(crate) fn rest(&self, motion: &Vector6<f64>, answer: &Answer) -> Vector6<f64> {
         let mut rest = *motion;
         if answer.status != Status::Open && self.shear_stiffness > 0.0 {
-            let (.., along) = self.across(motion, None);
+            let along = self.across(motion, None).along;
             let force = answer.force.fixed_rows::<3>(0).into_owned();
             let mut places = rest.fixed_rows_mut::<3>(0);
             places -= along * force / self.shear_stiffness;
         }
         rest
-    }
-
-    /// The largest friction force at a pressure, N.
-    pub(crate) fn bound(&self, pressure: f64) -> f64 {
-        self.friction * pressure
     }
 }
 
@@ -210,6 +286,9 @@ impl Answer {
             pressure: 0.0,
             status: Status::Open,
             slip: 0.0,
+            slants: [None; 3],
+            friction: Vector3::zeros(),
+            friction_rate: Matrix3::zeros(),
         }
     }
 }

@@ -57,7 +57,7 @@ pub use course::Course;
 pub use expect::{Comparison, Expectation};
 pub use member::MemberPath;
 pub use result::{Action, CaseResults, Contact, MemberResults, Motion, Named, Results, Settling};
-pub use text::{write_text, write_trace};
+pub use text::{write_iterations, write_text, write_trace};
 pub use vtk::write_vtk;
 
 use std::path::Path;

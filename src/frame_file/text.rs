@@ -143,12 +143,21 @@ fn write_contacts(
 pub fn write_trace(out: &mut impl Write, results: &Results) -> io::Result<()> {
     for case in &results.load_cases {
         if let Some(settling) = &case.settling {
-            writeln!(out, "\ntrace of load case: {}", case.name)?;
-            writeln!(out, "  iteration  unbalanced share")?;
-            for (index, unbalanced) in settling.unbalanced.iter().enumerate() {
-                writeln!(out, "  {:>9}  {unbalanced:>16.1e}", index + 1)?;
-            }
+            write_iterations(out, &case.name, &settling.unbalanced)?;
         }
+    }
+    Ok(())
+}
+
+/// What was left unbalanced before each iteration of a load case.
+///
+/// # Errors
+/// The text cannot be written.
+pub fn write_iterations(out: &mut impl Write, case: &str, unbalanced: &[f64]) -> io::Result<()> {
+    writeln!(out, "\ntrace of load case: {case}")?;
+    writeln!(out, "  iteration  unbalanced share")?;
+    for (index, unbalanced) in unbalanced.iter().enumerate() {
+        writeln!(out, "  {:>9}  {unbalanced:>16.1e}", index + 1)?;
     }
     Ok(())
 }
