@@ -73,8 +73,14 @@ pub struct PatientSummary {
 pub struct FractureSummary {
     /// Fraction of length from the sternal end.
     pub position: f64,
-    /// `transverse` or `comminuted`.
+    /// `transverse`, `oblique` or `comminuted`.
     pub pattern: &'static str,
+    /// Angle between the faces' normal and the bone's axis, deg; absent unless oblique.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub obliquity_deg: Option<f64>,
+    /// Where the plane of an oblique break begins and where it ends; absent unless oblique.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub obliquity_direction: Option<&'static str>,
     /// Length of the gap, mm.
     pub gap_mm: f64,
     /// Modulus of healing tissue across it, MPa; absent when there is none.
@@ -217,9 +223,9 @@ pub struct FractureMotion {
     pub angle_deg: f64,
     /// Twist between the faces, deg.
     pub twist_deg: f64,
-    /// Largest opening or closing on the rim of the bone, mm.
+    /// Largest opening or closing on the rim of the bone, square to the faces, mm.
     pub rim_mm: f64,
-    /// That over the gap, % (interfragmentary strain).
+    /// That over the gap between the faces, % (interfragmentary strain).
     pub strain_percent: f64,
 }
 

@@ -41,6 +41,8 @@ pub fn sample() -> Assessment {
         fracture: FractureSummary {
             position: 0.5,
             pattern: "comminuted",
+            obliquity_deg: None,
+            obliquity_direction: None,
             gap_mm: GAP,
             callus_modulus_mpa: None,
         },
