@@ -334,7 +334,10 @@ fn lag_screw_flag(plate: &Plate, case: &Case) -> Option<String> {
     let crossing: Vec<String> = plate_points(plate, &case.clavicle, offsets)
         .iter()
         .zip(numbers)
-        .filter(|(point, _)| case.fracture.crosses(&case.clavicle, point.beside, point.normal))
+        .filter(|(point, _)| {
+            case.fracture
+                .crosses(&case.clavicle, point.beside, point.normal)
+        })
         .map(|(_, hole)| hole.to_string())
         .collect();
     (!crossing.is_empty()).then(|| {

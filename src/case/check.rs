@@ -170,7 +170,11 @@ fn slope(inputs: &mut Inputs, table: &FractureTable) -> Slope {
         }
         None => {
             let default = defaults::OBLIQUITY_DIRECTION;
-            inputs.note("fracture.obliquity_direction", default.value, default.source);
+            inputs.note(
+                "fracture.obliquity_direction",
+                default.value,
+                default.source,
+            );
             SlopeDirection::SuperomedialToInferolateral
         }
     };

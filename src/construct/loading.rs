@@ -172,7 +172,10 @@ impl Construct {
 
     fn settle(&self, setup: &Setup) -> Result<Response, SolveError> {
         let frame = self.held(&setup.holds);
-        let case = self.load_case(setup, self.put_in.clone());
+        let case = LoadCase {
+            name: "device put in, then loaded".to_owned(),
+            ..self.load_case(setup, self.put_in.clone())
+        };
         let stages = [
             Stage {
                 case: &self.put_in,
