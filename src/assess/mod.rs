@@ -302,14 +302,26 @@ pub struct CourseSample {
 /// Shapes to draw, mm, in the frame of the right clavicle: x lateral, y anterior, z superior.
 #[derive(Debug, Clone, Default)]
 pub struct Drawing {
-    /// Slices of the medial and of the lateral fragment, each from medial to lateral.
+    /// Slices of the medial and of the lateral fragment, each from medial to lateral; over an
+    /// oblique break they overlap.
     pub fragments: Vec<Vec<BoneSlice>>,
+    /// Where an oblique break cuts the fragments off.
+    pub cut: Option<Cut>,
     /// Nails and pins: stretches of one diameter each.
     pub rods: Vec<Rod>,
     /// Plates.
     pub plates: Vec<PlateShape>,
     /// Screws.
     pub screws: Vec<Rod>,
+}
+
+/// The sloping faces of an oblique break.
+#[derive(Debug, Clone, Copy)]
+pub struct Cut {
+    /// A point of the medial and of the lateral face.
+    pub faces: [[f64; 3]; 2],
+    /// Unit normal of both, pointing laterally.
+    pub normal: [f64; 3],
 }
 
 /// A slice of bone.

@@ -142,8 +142,8 @@ fn fracture(inputs: &mut Inputs, table: &FractureTable, clavicle: &Clavicle) -> 
     };
     inputs.check.require(
         "fracture.obliquity_deg",
-        fracture.reach(clavicle) < longest / 2.0,
-        "is so steep here that the break reaches past the end of the bone",
+        fracture.cuts_through(clavicle),
+        "is so steep here that the break runs along the bone or past its end",
     );
     fracture
 }

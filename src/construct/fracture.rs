@@ -1,5 +1,7 @@
 //! The fracture: where the bone is broken, along what surface, and how its ends meet.
 
+use std::f64::consts::TAU;
+
 use nalgebra::Vector3;
 
 use crate::anatomy::Clavicle;
@@ -140,17 +142,11 @@ impl Fracture {
         angle: f64,
         distance: impl Fn(f64, Vector3<f64>) -> f64,
     ) -> Vector3<f64> {
-        let (sin, cos) = angle.sin_cos();
         let beside = |arc: f64| {
-            let at = clavicle.fraction_at_arc_length(arc);
-            let [_, anterior, superior] = clavicle.axes(at);
-            let out = anterior * cos + superior * sin;
+            let (at, out) = direction(clavicle, arc, angle);
             clavicle.point(at) + out * distance(at, out)
         };
-        let middle = clavicle.arc_length(self.position);
-        // Twice as far as the plane reaches on a straight bone leaves room for curve and taper.
-        let reach = 2.0 * self.reach(clavicle);
-        let (mut low, mut high) = (middle - reach, middle + reach);
+        let [mut low, mut high] = self.stretch(clavicle);
         while high - low > 1e-9 {
             let arc = (low + high) / 2.0;
             match self.is_lateral(clavicle, beside(arc)) {
@@ -161,11 +157,35 @@ impl Fracture {
         beside((low + high) / 2.0)
     }
 
-    /// How far along the bone from its middle the plane of the break reaches, mm, on a bone
-    /// that is straight there.
-    pub fn reach(&self, clavicle: &Clavicle) -> f64 {
+    /// Whether the plane of the break cuts through the bone on all sides: a steep one may run
+    /// along a curved bone, or past its end.
+    pub fn cuts_through(&self, clavicle: &Clavicle) -> bool {
+        const SIDES: usize = 36;
+        let [low, high] = self.stretch(clavicle);
+        let lateral = |arc: f64, angle: f64| {
+            let (at, out) = direction(clavicle, arc, angle);
+            let surface = clavicle.point(at) + out * clavicle.surface_distance(at, out);
+            self.is_lateral(clavicle, surface)
+        };
+        let sides = (0..SIDES).map(|side| TAU * side as f64 / SIDES as f64);
+        let inside = low >= 0.0 && high <= clavicle.arc_length(1.0);
+        let mut sides = sides.map(|angle| !lateral(low, angle) && lateral(high, angle));
+        high == low || inside && sides.all(|cut| cut)
+    }
+
+    /// The stretch of bone length in which an oblique break may lie, fractions; the middle of
+    /// the gap alone for others.
+    pub fn overlap(&self, clavicle: &Clavicle) -> [f64; 2] {
+        let stretch = self.stretch(clavicle);
+        stretch.map(|arc| clavicle.fraction_at_arc_length(arc))
+    }
+
+    /// The stretch of centre line beside which the break lies, mm from the sternal end: twice
+    /// what it would be on a straight bone leaves room for curve and taper.
+    fn stretch(&self, clavicle: &Clavicle) -> [f64; 2] {
         let [ap, si] = clavicle.outer(self.position);
-        ap.max(si) / 2.0 * self.obliquity().tan()
+        let reach = ap.max(si) * self.obliquity().tan();
+        [-1.0, 1.0].map(|side| clavicle.arc_length(self.position) + side * reach)
     }
 
     /// Whether a line straight through the bone passes from one fragment into the other.
@@ -183,4 +203,12 @@ impl Fracture {
     fn is_lateral(&self, clavicle: &Clavicle, point: Vector3<f64>) -> bool {
         (point - clavicle.point(self.position)).dot(&self.normal(clavicle)) > 0.0
     }
+}
+
+/// Fraction of bone length at a length along the centre line, mm, and the direction out of the
+/// bone at an angle from anterior towards superior, rad.
+fn direction(clavicle: &Clavicle, arc: f64, angle: f64) -> (f64, Vector3<f64>) {
+    let at = clavicle.fraction_at_arc_length(arc);
+    let [_, anterior, superior] = clavicle.axes(at);
+    (at, anterior * angle.cos() + superior * angle.sin())
 }

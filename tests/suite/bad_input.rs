@@ -40,7 +40,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "break_past_end_of_bone",
         &[
-            "13: fracture.obliquity_deg = 70 is so steep here that the break reaches past the end of the bone",
+            "13: fracture.obliquity_deg = 70 is so steep here that the break runs along the bone or past its end",
         ],
     ),
     (

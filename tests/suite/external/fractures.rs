@@ -189,8 +189,9 @@ fn oblique_faces_stand_on_their_plane() {
         SlopeDirection::AnteromedialToPosterolateral,
         SlopeDirection::AnterolateralToPosteromedial,
     ] {
-        for degrees in [0.0_f64, 30.0, 60.0, 70.0] {
+        for degrees in [0.0_f64, 30.0, 55.0] {
             let broken = oblique(degrees, direction);
+            assert!(broken.cuts_through(&bone));
             let [along, anterior, superior] = bone.axes(broken.position);
             let normal = broken.normal(&bone);
             assert!((normal.dot(&along) - degrees.to_radians().cos()).abs() < 1e-12);
