@@ -72,6 +72,8 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
             obliquity_deg: slope.map(|slope| slope.obliquity.to_degrees()),
             obliquity_direction: slope.map(|slope| slope.direction.word()),
             gap_mm: case.fracture.gap,
+            face_friction: case.fracture.face_friction,
+            interlock_shear_n: case.fracture.interlock_shear,
             callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
         },
         fixtures: super::summary::fixtures(mechanics),

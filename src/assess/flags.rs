@@ -200,8 +200,8 @@ fn buckling_flag(assessed: &ConstructAssessment, names: &[&str]) -> Option<Strin
              small by far"
         ),
         false => format!(
-            "the push of '{name}' is not far from buckling the construct, which {factor:.2} of that \
-             load would do: it bends at least twice as much as these answers, worked out for small \
+            "the push of '{name}' is not far from buckling the construct, which {factor:.2} times \
+             that load would do: it bends at least twice as much as these answers, worked out for small \
              movements, say"
         ),
     })

@@ -83,6 +83,10 @@ pub struct FractureSummary {
     pub obliquity_direction: Option<&'static str>,
     /// Length of the gap, mm.
     pub gap_mm: f64,
+    /// Friction coefficient of broken end on broken end; only contact uses it.
+    pub face_friction: f64,
+    /// Shear force that the teeth of the break hold, N; only contact uses it.
+    pub interlock_shear_n: f64,
     /// Modulus of healing tissue across it, MPa; absent when there is none.
     pub callus_modulus_mpa: Option<f64>,
 }

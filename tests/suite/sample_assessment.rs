@@ -44,6 +44,8 @@ pub fn sample() -> Assessment {
             obliquity_deg: None,
             obliquity_direction: None,
             gap_mm: GAP,
+            face_friction: 0.4,
+            interlock_shear_n: 0.0,
             callus_modulus_mpa: None,
         },
         fixtures: vec![
