@@ -40,6 +40,10 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
             Ok(assessed)
         })
         .collect::<Result<Vec<_>, AssessError>>()?;
+    let slope = match case.fracture.pattern {
+        Pattern::Oblique(slope) => Some(slope),
+        Pattern::Transverse | Pattern::Comminuted => None,
+    };
     let clavicle = &case.clavicle;
     let zone = clavicle.canal_zone();
     let (narrowest_canal_position, narrowest_canal_mm) = clavicle.narrowest_canal(zone[0], zone[1]);
@@ -64,11 +68,12 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
         },
         fracture: FractureSummary {
             position: case.fracture.position,
-            pattern: match case.fracture.pattern {
-                Pattern::Transverse => "transverse",
-                Pattern::Comminuted => "comminuted",
-            },
+            pattern: case.fracture.pattern.word(),
+            obliquity_deg: slope.map(|slope| slope.obliquity.to_degrees()),
+            obliquity_direction: slope.map(|slope| slope.direction.word()),
             gap_mm: case.fracture.gap,
+            face_friction: case.fracture.face_friction,
+            interlock_shear_n: case.fracture.interlock_shear,
             callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
         },
         fixtures: super::summary::fixtures(mechanics),

@@ -1,9 +1,11 @@
 //! Moments and stresses along the bone, and shapes, for plots.
 
 use super::stress::smooth_stress;
-use super::{BoneSlice, Course, CourseSample, Drawing, PlateShape, Rod};
+use super::{BoneSlice, Course, CourseSample, Cut, Drawing, PlateShape, Rod};
 use crate::anatomy::Clavicle;
-use crate::construct::{Construct, Fracture, Piece, Response, lateral_thread, plate_points};
+use crate::construct::{
+    Construct, Fracture, Pattern, Piece, Response, lateral_thread, plate_points,
+};
 use crate::device::{Device, Plate};
 use nalgebra::Vector3;
 
@@ -54,8 +56,17 @@ pub(super) fn drawing(clavicle: &Clavicle, fracture: &Fracture, device: &Device)
         diameter,
         threaded,
     };
+    let [from, to] = fracture.overlap(clavicle);
+    let cut = matches!(fracture.pattern, Pattern::Oblique(_)).then(|| Cut {
+        faces: [medial, lateral].map(|face| clavicle.point(face).into()),
+        normal: fracture.normal(clavicle).into(),
+    });
     let mut drawing = Drawing {
-        fragments: vec![fragment(0.0, medial), fragment(lateral, 1.0)],
+        fragments: vec![
+            fragment(0.0, medial.max(to)),
+            fragment(lateral.min(from), 1.0),
+        ],
+        cut,
         ..Drawing::default()
     };
     match device {

@@ -99,6 +99,10 @@ pub(super) fn slip(device: &Device, clavicle: &Clavicle, fracture: &Fracture) ->
             "a smooth nail does not hold along its axis; the fragments must rest on each other"
                 .to_owned(),
         ),
+        (Device::Nail(_), Pattern::Oblique(slope)) => (
+            "only with contact",
+            sloping_reason(slope.obliquity, fracture.face_friction),
+        ),
         (Device::Nail(_), Pattern::Comminuted) => (
             "no",
             format!(
@@ -127,6 +131,21 @@ pub(super) fn slip(device: &Device, clavicle: &Clavicle, fracture: &Fracture) ->
     Slip {
         length_stable,
         reason,
+    }
+}
+
+/// What keeps a smooth nail's bone at its length over sloping faces.
+fn sloping_reason(obliquity: f64, friction: f64) -> String {
+    let held = friction.atan();
+    let steep = format!("{:.0}°", obliquity.to_degrees());
+    match obliquity > held {
+        true => format!(
+            "a smooth nail does not hold along its axis, and faces that slope by {steep} slide on              each other beyond {:.0}°, where friction gives way: only the nail's hold across the              bone stops them",
+            held.to_degrees()
+        ),
+        false => format!(
+            "a smooth nail does not hold along its axis; the fragments must rest on each other,              on faces that slope by {steep}"
+        ),
     }
 }
 

@@ -3,7 +3,7 @@
 use super::{ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress};
 use crate::anatomy::Clavicle;
 use crate::case::Case;
-use crate::construct::{Fracture, Pattern};
+use crate::construct::{Fracture, Pattern, plate_points};
 use crate::device::{Device, Plate};
 use crate::load::{Activity, Loading};
 
@@ -37,6 +37,7 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
     flags.extend(fit_flag(assessed));
     flags.extend(strength_flags(&assessed.critical_sections, &names));
     flags.extend(motion_flag(assessed, &names, &case.fracture));
+    flags.extend(buckling_flag(assessed, &names));
     match device {
         Device::Nail(nail) => {
             flags.extend(bar_flags(assessed, "nail", nail.diameter));
@@ -167,7 +168,7 @@ fn motion_flag(
         false => format!("beyond {callus:.0} % callus is said not to turn to bone"),
     };
     let excuse = match fracture.pattern {
-        Pattern::Transverse if linear => {
+        Pattern::Transverse | Pattern::Oblique(_) if linear => {
             "; broken ends that touch would share it, which only --contact models"
         }
         _ => "",
@@ -177,6 +178,33 @@ fn motion_flag(
          {consequence} (Perren){excuse}",
         fracture.gap, worst.rim_mm, names[index]
     ))
+}
+
+/// Load factor below which the answers of small movements are not to be trusted.
+///
+/// Under a push along the bone bending grows about `1 / (1 − 1/λ)` times: twice at 2.
+const NEAR_BUCKLING: f64 = 2.0;
+
+/// A bone under push bows the more the nearer it is to buckling.
+fn buckling_flag(assessed: &ConstructAssessment, names: &[&str]) -> Option<String> {
+    let factors = assessed.buckling_factors.iter().enumerate();
+    let (index, factor) = factors
+        .filter_map(|(index, factor)| Some((index, (*factor)?)))
+        .filter(|(_, factor)| *factor < NEAR_BUCKLING)
+        .min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let name = names[index];
+    Some(match factor < 1.0 {
+        true => format!(
+            "the construct buckles at {factor:.2} of the load of '{name}' unless broken ends that \
+             meet stop it: its motions and stresses there, worked out for small movements, are too \
+             small by far"
+        ),
+        false => format!(
+            "the push of '{name}' is not far from buckling the construct, which {factor:.2} times \
+             that load would do: it bends at least twice as much as these answers, worked out for small \
+             movements, say"
+        ),
+    })
 }
 
 /// What bending a straight nail to the canal does to it.
@@ -259,9 +287,10 @@ fn tension_band_flag(assessed: &ConstructAssessment) -> Option<String> {
 
 fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Vec<String> {
     let mut flags = Vec::new();
-    if case.fracture.pattern == Pattern::Transverse {
+    if case.fracture.pattern != Pattern::Comminuted {
         flags.extend(tension_band_flag(assessed));
     }
+    flags.extend(lag_screw_flag(plate, case));
     for (side, count) in [
         ("medial", assessed.purchase.medial_screws),
         ("lateral", assessed.purchase.lateral_screws),
@@ -296,6 +325,28 @@ fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Ve
         ));
     }
     flags
+}
+
+/// Screws through a sloping break, which a real one would draw together.
+fn lag_screw_flag(plate: &Plate, case: &Case) -> Option<String> {
+    let numbers = plate.screws.iter().map(|screw| screw.hole);
+    let offsets = numbers.clone().map(|hole| plate.hole_offset(hole));
+    let crossing: Vec<String> = plate_points(plate, &case.clavicle, offsets)
+        .iter()
+        .zip(numbers)
+        .filter(|(point, _)| {
+            case.fracture
+                .crosses(&case.clavicle, point.beside, point.normal)
+        })
+        .map(|(_, hole)| hole.to_string())
+        .collect();
+    (!crossing.is_empty()).then(|| {
+        format!(
+            "screws that cross the sloping break (holes {}) are taken to hold in one fragment only, \
+             not to draw the two together",
+            crossing.join(", ")
+        )
+    })
 }
 
 /// Numbers of the holes whose middle lies over the gap.

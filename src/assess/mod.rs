@@ -73,10 +73,20 @@ pub struct PatientSummary {
 pub struct FractureSummary {
     /// Fraction of length from the sternal end.
     pub position: f64,
-    /// `transverse` or `comminuted`.
+    /// `transverse`, `oblique` or `comminuted`.
     pub pattern: &'static str,
+    /// Angle between the faces' normal and the bone's axis, deg; absent unless oblique.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub obliquity_deg: Option<f64>,
+    /// Where the plane of an oblique break begins and where it ends; absent unless oblique.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub obliquity_direction: Option<&'static str>,
     /// Length of the gap, mm.
     pub gap_mm: f64,
+    /// Friction coefficient of broken end on broken end; only contact uses it.
+    pub face_friction: f64,
+    /// Shear force that the teeth of the break hold, N; only contact uses it.
+    pub interlock_shear_n: f64,
     /// Modulus of healing tissue across it, MPa; absent when there is none.
     pub callus_modulus_mpa: Option<f64>,
 }
@@ -217,9 +227,9 @@ pub struct FractureMotion {
     pub angle_deg: f64,
     /// Twist between the faces, deg.
     pub twist_deg: f64,
-    /// Largest opening or closing on the rim of the bone, mm.
+    /// Largest opening or closing on the rim of the bone, square to the faces, mm.
     pub rim_mm: f64,
-    /// That over the gap, % (interfragmentary strain).
+    /// That over the gap between the faces, % (interfragmentary strain).
     pub strain_percent: f64,
 }
 
@@ -296,14 +306,26 @@ pub struct CourseSample {
 /// Shapes to draw, mm, in the frame of the right clavicle: x lateral, y anterior, z superior.
 #[derive(Debug, Clone, Default)]
 pub struct Drawing {
-    /// Slices of the medial and of the lateral fragment, each from medial to lateral.
+    /// Slices of the medial and of the lateral fragment, each from medial to lateral; over an
+    /// oblique break they overlap.
     pub fragments: Vec<Vec<BoneSlice>>,
+    /// Where an oblique break cuts the fragments off.
+    pub cut: Option<Cut>,
     /// Nails and pins: stretches of one diameter each.
     pub rods: Vec<Rod>,
     /// Plates.
     pub plates: Vec<PlateShape>,
     /// Screws.
     pub screws: Vec<Rod>,
+}
+
+/// The sloping faces of an oblique break.
+#[derive(Debug, Clone, Copy)]
+pub struct Cut {
+    /// A point of the medial and of the lateral face.
+    pub faces: [[f64; 3]; 2],
+    /// Unit normal of both, pointing laterally.
+    pub normal: [f64; 3],
 }
 
 /// A slice of bone.

@@ -74,15 +74,16 @@ pub(super) fn fracture_motion(
         [carried, turn]
     });
     let (moved, turned) = (lateral - medial, lateral_turn - medial_turn);
-    let [along, anterior, superior] = clavicle.axes(fracture.position);
+    let along = clavicle.tangent(fracture.position);
     let axial = moved.dot(&along);
     let twist = turned.dot(&along);
+    let normal = fracture.normal(clavicle);
     let rim = (0..RIM_POINTS)
         .map(|i| {
-            let (sin, cos) = (TAU * i as f64 / RIM_POINTS as f64).sin_cos();
-            let out = anterior * cos + superior * sin;
-            let point = out * clavicle.surface_distance(fracture.position, out);
-            (axial + turned.cross(&point).dot(&along)).abs()
+            let angle = TAU * i as f64 / RIM_POINTS as f64;
+            let surface = |at, out| clavicle.surface_distance(at, out);
+            let point = fracture.rim(clavicle, angle, surface) - middle;
+            (moved + turned.cross(&point)).dot(&normal).abs()
         })
         .fold(0.0, f64::max);
     FractureMotion {
@@ -91,6 +92,6 @@ pub(super) fn fracture_motion(
         angle_deg: (turned - along * twist).norm().to_degrees(),
         twist_deg: twist.to_degrees(),
         rim_mm: rim,
-        strain_percent: 100.0 * rim / fracture.gap,
+        strain_percent: 100.0 * rim / (fracture.gap * fracture.obliquity().cos()),
     }
 }

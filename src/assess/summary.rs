@@ -76,8 +76,8 @@ pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
         Mechanics::Contact => {
             "Contact: the device is put in first, then each load comes on by itself. Broken ends \
              press and rub but do not pull; a nail has play in its canal, is bent by it and rubs; \
-             plates press on the bone. Friction coefficients are assumptions (metal on bone 0.3, \
-             broken ends 0.4). Movements are small. Stiffness is that at 100 N and 1 N·m."
+             plates press on the bone, drawn to it by screws that do not lock. Friction of metal on \
+             bone is 0.3, of broken ends 0.4 unless given: assumptions. Movements are small. Stiffness is that at 100 N and 1 N·m."
         }
         Mechanics::Linear => {
             "Linear model: broken ends do not touch, a nail has no play in its canal, nothing slides."
@@ -95,6 +95,9 @@ pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
          modified Goodman, the load coming and going (R = 0), median strength of smooth specimens \
          less environment, notch factor Kf, no factor for reliability or surface. The fatigue of \
          screws stands apart, among the critical sections: their Kf is an upper bound.",
+        "Buckling factor: factor on an activity's loads at which the construct buckles while broken \
+         ends do not touch and a nail has no play. Near 1 and below, small movements do not tell how \
+         far it bends.",
         coupling,
     ]
     .map(str::to_owned)

@@ -2,10 +2,10 @@
 
 use super::defaults::{self, Inputs};
 use super::devices::BrokenBone;
-use super::tables::{CaseTable, FractureTable, PatternWord};
+use super::tables::{CaseTable, FractureTable, ObliquityWord, PatternWord};
 use super::{Case, activities, bone, devices};
 use crate::anatomy::Clavicle;
-use crate::construct::{Callus, Fracture, Pattern};
+use crate::construct::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 use crate::input::{Document, InputError, entry_path, key_path};
 use crate::load::Activity;
 
@@ -87,17 +87,35 @@ fn fracture(inputs: &mut Inputs, table: &FractureTable, clavicle: &Clavicle) -> 
     );
     let pattern = match table.pattern {
         PatternWord::Transverse => Pattern::Transverse,
+        PatternWord::Oblique => Pattern::Oblique(slope(inputs, table)),
         PatternWord::Comminuted => Pattern::Comminuted,
     };
+    for key in ["fracture.obliquity_deg", "fracture.obliquity_direction"] {
+        let is_oblique = matches!(pattern, Pattern::Oblique(_));
+        let rule = "needs pattern = \"oblique\"";
+        inputs
+            .check
+            .require(key, is_oblique || !inputs.check.is_given(key), rule);
+    }
     let gap = match (pattern, table.gap_mm) {
         (Pattern::Comminuted, None) => {
             inputs.check.problem(
                 "fracture.gap_mm",
                 "is missing: a comminuted fracture needs the length of its gap",
             );
-            defaults::TRANSVERSE_GAP_MM.value
+            defaults::CLEAN_BREAK_GAP_MM.value
         }
-        (_, given) => inputs.number("fracture.gap_mm", given, defaults::TRANSVERSE_GAP_MM),
+        (_, given) => inputs.number("fracture.gap_mm", given, defaults::CLEAN_BREAK_GAP_MM),
+    };
+    let teeth = "fracture.interlock_shear_n";
+    let interlock_shear = match (pattern, table.interlock_shear_n) {
+        (Pattern::Comminuted, Some(_)) => {
+            let rule = "needs faces that fit: a transverse or oblique fracture";
+            inputs.check.problem(teeth, rule);
+            0.0
+        }
+        (Pattern::Comminuted, None) => 0.0,
+        (_, given) => inputs.number(teeth, given, defaults::INTERLOCK_SHEAR_N),
     };
 
     let middle = clavicle.arc_length(position);
@@ -107,14 +125,62 @@ fn fracture(inputs: &mut Inputs, table: &FractureTable, clavicle: &Clavicle) -> 
         gap < longest,
         format!("must be less than {longest:.0}, or it reaches past the end of the bone"),
     );
-    Fracture {
+    let fracture = Fracture {
         position,
         pattern,
         gap,
+        face_friction: inputs.number(
+            "fracture.face_friction",
+            table.face_friction,
+            defaults::FACE_FRICTION,
+        ),
+        interlock_shear,
         callus: table.callus.as_ref().map(|callus| Callus {
             youngs_modulus: callus.youngs_modulus_mpa,
             outer_diameter: callus.outer_diameter_mm,
         }),
+    };
+    inputs.check.require(
+        "fracture.obliquity_deg",
+        fracture.cuts_through(clavicle),
+        "is so steep here that the break runs along the bone or past its end",
+    );
+    fracture
+}
+
+/// How an oblique break slopes.
+fn slope(inputs: &mut Inputs, table: &FractureTable) -> Slope {
+    let degrees = inputs.number(
+        "fracture.obliquity_deg",
+        table.obliquity_deg,
+        defaults::OBLIQUITY_DEG,
+    );
+    let direction = match table.obliquity_direction {
+        Some(ObliquityWord::SuperolateralToInferomedial) => {
+            SlopeDirection::SuperolateralToInferomedial
+        }
+        Some(ObliquityWord::AnteromedialToPosterolateral) => {
+            SlopeDirection::AnteromedialToPosterolateral
+        }
+        Some(ObliquityWord::AnterolateralToPosteromedial) => {
+            SlopeDirection::AnterolateralToPosteromedial
+        }
+        Some(ObliquityWord::SuperomedialToInferolateral) => {
+            SlopeDirection::SuperomedialToInferolateral
+        }
+        None => {
+            let default = defaults::OBLIQUITY_DIRECTION;
+            inputs.note(
+                "fracture.obliquity_direction",
+                default.value,
+                default.source,
+            );
+            SlopeDirection::SuperomedialToInferolateral
+        }
+    };
+    Slope {
+        obliquity: degrees.to_radians(),
+        direction,
     }
 }
 

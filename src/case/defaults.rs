@@ -35,10 +35,23 @@ pub(super) const OSTEOPOROTIC: Sourced<bool> = sourced(false, "the preset as it 
 
 pub(super) const FRACTURE_POSITION: Sourced<f64> =
     sourced(0.5, "assumption: the middle of the shaft");
-pub(super) const TRANSVERSE_GAP_MM: Sourced<f64> = sourced(
-    0.5,
-    "assumption: a clean break after reduction; nothing is transmitted across it",
+pub(super) const OBLIQUITY_DEG: Sourced<f64> = sourced(45.0, "assumption: a short oblique break");
+pub(super) const OBLIQUITY_DIRECTION: Sourced<&str> = sourced(
+    "superomedial-to-inferolateral",
+    "the least self-stabilising: Vancleef, Wesseling, Vander Sloten, Jonkers, load cases for \
+     clavicle plates",
 );
+pub(super) const CLEAN_BREAK_GAP_MM: Sourced<f64> = sourced(
+    0.5,
+    "assumption: bone left out of the model at a clean break after reduction; a linear model \
+     transmits nothing across it",
+);
+pub(super) const FACE_FRICTION: Sourced<f64> = sourced(
+    0.4,
+    "assumption: rough broken bone on broken bone; no measured value was found",
+);
+pub(super) const INTERLOCK_SHEAR_N: Sourced<f64> =
+    sourced(0.0, "assumption: teeth of the break are not counted on");
 
 pub(super) const NAIL_MATERIAL: Sourced<&str> = sourced("ti-6al-7nb", "common practice, no source");
 /// About 10 mm on an adult bone.
@@ -74,6 +87,11 @@ pub(super) const PLATE_MATERIAL: Sourced<&str> =
 pub(super) const PLATE_STANDOFF_MM: Sourced<f64> =
     sourced(0.0, "assumption: the plate is contoured to lie on the bone");
 pub(super) const PLATE_LOCKING: Sourced<bool> = sourced(true, "common practice, no source");
+pub(super) const SCREW_PRELOAD_N: Sourced<f64> = sourced(
+    500.0,
+    "assumption: well below what pulls a 3.5 mm thread out of two thin cortices, over 1000 N by \
+     shear of the bone around it; no measured value for the clavicle was found",
+);
 pub(super) const PLATE_CENTRE_SOURCE: &str = "common practice, no source: over the fracture";
 pub(super) const SCREW_BICORTICAL: Sourced<bool> = sourced(
     true,

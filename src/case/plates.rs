@@ -61,10 +61,17 @@ pub(super) fn plate(
         ),
         centre: inputs.number(&key("centre"), table.centre, centre),
         material: material(inputs, path, &table.material, defaults::PLATE_MATERIAL),
+        screw_preload: table
+            .screw_preload_n
+            .unwrap_or(defaults::SCREW_PRELOAD_N.value),
         screws: Vec::new(),
     };
     require_plate_fits(inputs, path, &plate, bone);
     plate.screws = screws(inputs, path, table, &plate, bone);
+    if plate.screws.iter().any(|screw| !screw.locking) {
+        let preload = table.screw_preload_n;
+        inputs.number(&key("screw_preload_n"), preload, defaults::SCREW_PRELOAD_N);
+    }
     Some(plate)
 }
 

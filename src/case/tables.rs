@@ -144,10 +144,24 @@ pub struct FractureTable {
     pub position: Option<f64>,
     /// How the bone is broken.
     pub pattern: PatternWord,
-    /// Length of the gap along the bone. Required for a comminuted fracture; a transverse
-    /// one has a default.
-    #[schemars(range(min = 0.05, max = 60), extend("default" = defaults::TRANSVERSE_GAP_MM.value))]
+    /// Angle between the normal of an oblique fracture's plane and the bone's axis; 0 would be
+    /// a transverse one. Only for an oblique fracture.
+    #[schemars(range(min = 0, max = 70), extend("default" = defaults::OBLIQUITY_DEG.value))]
+    pub obliquity_deg: Option<f64>,
+    /// Where an oblique fracture's plane begins and where it ends. Only for an oblique fracture.
+    #[schemars(extend("default" = defaults::OBLIQUITY_DIRECTION.value))]
+    pub obliquity_direction: Option<ObliquityWord>,
+    /// Length of the gap along the bone. Required for a comminuted fracture; a clean break has
+    /// a default, where bone is left out of the model though its faces touch.
+    #[schemars(range(min = 0.05, max = 60), extend("default" = defaults::CLEAN_BREAK_GAP_MM.value))]
     pub gap_mm: Option<f64>,
+    /// Friction coefficient of broken end on broken end.
+    #[schemars(range(min = 0, max = 2), extend("default" = defaults::FACE_FRICTION.value))]
+    pub face_friction: Option<f64>,
+    /// Shear force that the teeth of a clean break hold across its whole face, in each of two
+    /// directions, pressed or not; none unless given.
+    #[schemars(range(min = 0, max = 5000), extend("default" = defaults::INTERLOCK_SHEAR_N.value))]
+    pub interlock_shear_n: Option<f64>,
     /// Healing tissue that bridges the gap.
     pub callus: Option<CallusTable>,
 }
@@ -158,8 +172,24 @@ pub struct FractureTable {
 pub enum PatternWord {
     /// A clean break across the bone.
     Transverse,
+    /// A clean break along a sloping plane.
+    Oblique,
     /// Fragments that carry no load: an open gap.
     Comminuted,
+}
+
+/// Where an oblique fracture's plane begins and where it ends.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ObliquityWord {
+    /// From medial on top to lateral below.
+    SuperomedialToInferolateral,
+    /// From lateral on top to medial below.
+    SuperolateralToInferomedial,
+    /// From medial in front to lateral behind.
+    AnteromedialToPosterolateral,
+    /// From lateral in front to medial behind.
+    AnterolateralToPosteromedial,
 }
 
 /// Healing tissue that bridges the gap.
@@ -287,6 +317,9 @@ pub struct PlateTable {
     /// Whether screw heads lock in the plate.
     #[schemars(extend("default" = defaults::PLATE_LOCKING.value))]
     pub locking: Option<bool>,
+    /// Force with which each screw that does not lock presses the plate on the bone.
+    #[schemars(range(min = 0, max = 5000), extend("default" = defaults::SCREW_PRELOAD_N.value))]
+    pub screw_preload_n: Option<f64>,
     /// Holes left without a screw.
     pub empty_holes: Option<Vec<usize>>,
     /// Diameters of the screws; those usual for the plate, locking or not, unless given.

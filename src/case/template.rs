@@ -49,8 +49,14 @@ side = "right"
 
 [fracture]
 position = 0.5
-pattern = "comminuted"      # or "transverse"
+pattern = "comminuted"      # or "transverse", "oblique"
 gap_mm = 6
+# face_friction = 0.4         # broken end on broken end, where they meet
+# Only for an oblique break; 0° would be across the bone:
+# obliquity_deg = 45
+# obliquity_direction = "superomedial-to-inferolateral"
+# Only for a clean break:
+# interlock_shear_n = 0       # shear that its teeth hold
 
 # Healing tissue in the gap, if any:
 # [fracture.callus]
@@ -79,6 +85,7 @@ size = "{plate_size}"       # gives the dimensions that are not given
 hole_count = {hole_count}
 # material = "steel-316l-cold-worked"
 # locking = true
+# screw_preload_n = 500     # of each screw that does not lock
 # empty_holes = []          # besides those over the gap
 
 [[construct]]

@@ -148,7 +148,10 @@ impl Construct {
             let frame = self.held(holds);
             let start = match self.mechanics {
                 Mechanics::Linear => LoadCase::default(),
-                Mechanics::Contact => self.put_in.clone(),
+                Mechanics::Contact => LoadCase {
+                    name: "device put in, then loaded".to_owned(),
+                    ..self.put_in.clone()
+                },
             };
             let cases = alike
                 .iter()

@@ -9,8 +9,8 @@
 //! ```
 //!
 //! With [`Mechanics::Contact`] a nail lies in its canal with play and rubs, broken ends
-//! press and rub but do not pull, a plate presses on the bone; the device is put in first,
-//! then loaded. With [`Mechanics::Linear`] a nail fills its canal without play and a fracture
+//! press and rub but do not pull, a plate presses on the bone, drawn to it by screws that do not
+//! lock; the device is put in first, then loaded. With [`Mechanics::Linear`] a nail fills its canal without play and a fracture
 //! face carries nothing, so a nail is held more firmly than in life and a reduced fracture less.
 //!
 //! Everything is built in the axes of the right clavicle. A left clavicle is its mirror
@@ -18,10 +18,12 @@
 
 mod bone;
 mod faces;
+mod fracture;
 mod loading;
 mod plate;
 mod rod;
 
+pub use fracture::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 pub use loading::{ContactSummary, Response};
 pub use plate::{PlatePoint, plate_normal, plate_points};
 pub use rod::lateral_thread;
@@ -33,45 +35,6 @@ use crate::device::{Device, Notch};
 use crate::frame::{Frame, LoadCase};
 use crate::load::{Action, Setup};
 use crate::material::Material;
-
-/// How the bone is broken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Pattern {
-    /// A clean break across the bone.
-    Transverse,
-    /// A gap with nothing in it that carries load.
-    Comminuted,
-}
-
-/// The fracture: a stretch of bone that is missing from the model.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fracture {
-    /// Middle of the gap, fraction of bone length.
-    pub position: f64,
-    /// Pattern.
-    pub pattern: Pattern,
-    /// Length of the gap along the bone, mm.
-    pub gap: f64,
-    /// Healing tissue that bridges the gap, if any.
-    pub callus: Option<Callus>,
-}
-
-/// Healing tissue between and around the fragments.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Callus {
-    /// Young's modulus, MPa.
-    pub youngs_modulus: f64,
-    /// Outer diameter, mm.
-    pub outer_diameter: f64,
-}
-
-impl Fracture {
-    /// The medial and the lateral face, fractions of bone length.
-    pub fn faces(&self, clavicle: &Clavicle) -> [f64; 2] {
-        let middle = clavicle.arc_length(self.position);
-        [-0.5, 0.5].map(|side| clavicle.fraction_at_arc_length(middle + side * self.gap))
-    }
-}
 
 /// How the parts of a construct act on each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -99,7 +62,8 @@ pub struct Construct {
     pub faces: Option<[(f64, usize); 2]>,
     /// Where it can fail.
     pub places: Vec<CriticalPlace>,
-    /// What acts once the device is in, before any load: a straight nail's wish to be straight.
+    /// What acts once the device is in, before any load: a straight nail's wish to be straight,
+    /// the preload of screws that do not lock.
     pub put_in: LoadCase,
     /// Couplings between the two faces of the fracture.
     pub face_couplings: Vec<usize>,

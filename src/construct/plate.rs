@@ -7,7 +7,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::{Construct, CriticalPlace, Mechanics, Part, Piece};
 use crate::anatomy::Clavicle;
 use crate::device::{Hole, Notch, Plate, Screw, Surface};
-use crate::frame::{Coupling, Law, Moduli, Profile, Shape, Touch};
+use crate::frame::{AxisLaw, Coupling, Law, Moduli, Profile, Shape, Touch};
 use crate::section::Section;
 
 /// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
@@ -237,15 +237,24 @@ fn add_screw(
         previous = construct
             .frame
             .add_node(format!("{name} head"), hole.position);
-        let seat = [
-            HEAD_SEAT, HEAD_SEAT, HEAD_SEAT, LOOSE_HEAD, LOOSE_HEAD, LOOSE_HEAD,
-        ];
-        let nodes = [plate_node, previous];
-        let law = Law::Springs(seat);
-        construct
-            .frame
-            .add_coupling(format!("{name} seat"), nodes, hole.position, law);
-        press_plate(construct, plate, clavicle, hole, [bone, plate_node], axes);
+        construct.frame.couplings.push(Coupling {
+            name: format!("{name} seat"),
+            nodes: [plate_node, previous],
+            at: hole.position,
+            axes,
+            law: seat(construct.mechanics),
+        });
+        match construct.mechanics {
+            Mechanics::Linear => {
+                press_plate(construct, plate, clavicle, hole, [bone, plate_node], axes);
+            }
+            Mechanics::Contact => {
+                let preload = hole.normal * plate.screw_preload;
+                construct.put_in = std::mem::take(&mut construct.put_in)
+                    .with_force(plate_node, -preload)
+                    .with_force(previous, preload);
+            }
+        }
     }
 
     let sides: &[f64] = if screw.bicortical {
@@ -306,6 +315,23 @@ fn add_screw(
     });
 }
 
+/// The seat of a head that does not lock, its first axis along the screw.
+///
+/// With contact the seat gives way along the screw while it is tightened, so that the preload
+/// alone draws head and plate together, and holds them where they have come to lie from then
+/// on: what a load adds to the preload it adds to the seat as well.
+fn seat(mechanics: Mechanics) -> Law {
+    let (firm, loose) = (AxisLaw::Spring(HEAD_SEAT), AxisLaw::Spring(LOOSE_HEAD));
+    let along = match mechanics {
+        Mechanics::Linear => firm,
+        Mechanics::Contact => AxisLaw::Grip {
+            stiffness: HEAD_SEAT,
+            strip: f64::MAX,
+        },
+    };
+    Law::Axes([along, firm, firm, loose, loose, loose])
+}
+
 /// Friction of a plate on the bone. Assumption: as of a nail in the canal.
 const PLATE_ON_BONE: f64 = 0.3;
 
@@ -349,8 +375,8 @@ fn rest_on_bone(
     }
 }
 
-/// A screw that does not lock presses the plate on the bone: plate and bone move together
-/// where they touch, under the head.
+/// A screw that does not lock presses the plate on the bone: in the linear model plate and bone
+/// move together where they touch, under the head.
 fn press_plate(
     construct: &mut Construct,
     plate: &Plate,

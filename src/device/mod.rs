@@ -97,6 +97,8 @@ pub struct Plate {
     pub centre: f64,
     /// Alloy and temper.
     pub material: Material,
+    /// Force with which each screw that does not lock presses the plate on the bone, N.
+    pub screw_preload: f64,
     /// The filled holes, in order of hole number.
     pub screws: Vec<Screw>,
 }

@@ -79,6 +79,7 @@ pub use quadrature::lobatto;
 pub use rotation::{rotation_matrix, rotation_vector};
 pub use solution::{CaseSolution, Checks, Solution, TouchState};
 pub use solve::{FRICTION_STEPS, assemble, solve};
+pub(crate) use sound::contradictory_stops;
 pub use sparse::assemble_sparse;
 pub use touch::{Shape, Touch};
 

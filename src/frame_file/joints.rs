@@ -2,12 +2,13 @@
 
 use nalgebra::Vector3;
 
-use crate::frame::{Coupling, Law, Shape, Support, Touch};
+use crate::frame::{Coupling, Law, Shape, Support, Touch, contradictory_stops};
 use crate::input::entry_path;
 
 use super::build::Builder;
 use super::law_tables::BedTable;
 use super::member::axes;
+use super::tables::CouplingTable;
 
 impl Builder<'_> {
     pub(super) fn couplings(&mut self) {
@@ -42,6 +43,29 @@ impl Builder<'_> {
                     law,
                 });
             }
+        }
+        if let Some(found) = contradictory_stops(&self.frame) {
+            let [one, other] = found
+                .couplings
+                .map(|index| &self.frame.couplings[index].name);
+            let named = |table: &CouplingTable| table.name == *other;
+            let index = self.table.coupling.iter().position(named);
+            let index = index.expect("couplings come from their tables");
+            let (group, unit) = if found.axis < 3 {
+                ("along", "mm")
+            } else {
+                ("about", "rad")
+            };
+            let key = format!(
+                "{}.{group}.{}",
+                entry_path("coupling", index),
+                ["x", "y", "z"][found.axis % 3]
+            );
+            let rule = format!(
+                "contradicts a stop of coupling '{one}': between them {} {unit} of room is left",
+                (found.room * 1e9).round() / 1e9
+            );
+            self.check.problem(&key, rule);
         }
     }
 

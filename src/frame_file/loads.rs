@@ -172,6 +172,17 @@ impl Builder<'_> {
                 held[freedom],
                 format!("needs a support that fixes {}", FREEDOM_NAMES[freedom]),
             );
+            let same = |earlier: &&Movement| (earlier.node, earlier.freedom) == (node, freedom);
+            if let Some(earlier) = case.movements.iter().find(same) {
+                self.check.require(
+                    &format!("{key}.{name}"),
+                    earlier.value == value,
+                    format!(
+                        "must not differ from an earlier movement of it, {}",
+                        earlier.value
+                    ),
+                );
+            }
             case.movements.push(Movement {
                 node,
                 freedom,

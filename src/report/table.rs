@@ -154,6 +154,10 @@ fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
         margin("fatigue margin, 10^5", "breaks", |m| m.fatigue[0]),
         margin("fatigue margin, 10^6", "breaks", |m| m.fatigue[1]),
         margin("bone margin, if less", "breaks", Margins::bone_if_governing),
+        row("buckling factor", &|construct| {
+            let factor = construct.buckling_factors.get(activity).copied().flatten();
+            Cell::margin(factor, "buckles")
+        }),
         motion("gap motion along, mm", |m| m.axial_mm),
         motion("gap motion across, mm", |m| m.shear_mm),
         motion("strain in the gap, %", |m| m.strain_percent),
@@ -177,8 +181,14 @@ pub(super) fn subject(assessment: &Assessment) -> String {
         Some(modulus) => format!("callus of {} MPa", plain(modulus)),
         None => "no callus yet".to_string(),
     };
+    let slope = match (fracture.obliquity_deg, fracture.obliquity_direction) {
+        (Some(angle), Some(direction)) => {
+            format!(" ({}°, {})", plain(angle), direction.replace('-', " "))
+        }
+        _ => String::new(),
+    };
     format!(
-        "{} fracture at {} % of the length, {} mm gap, {callus}; {}, {} clavicle of {} mm, \
+        "{} fracture{slope} at {} % of the length, {} mm gap, {callus}; {}, {} clavicle of {} mm, \
          {} kg; narrowest canal {} mm at {} % of the length",
         fracture.pattern,
         plain(100.0 * fracture.position),

@@ -38,6 +38,12 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &["15: activity[1] has axial and torsion: must have only one bench test"],
     ),
     (
+        "break_past_end_of_bone",
+        &[
+            "13: fracture.obliquity_deg = 70 is so steep here that the break runs along the bone or past its end",
+        ],
+    ),
+    (
         "canal_reversed",
         &["7: bone.canal_from = 0.9 must be less than canal_to = 0.87"],
     ),
@@ -240,12 +246,19 @@ const REFUSALS: &[(&str, &[&str])] = &[
         "several_problems",
         &[
             "5: patient.body_mass_kgs = 60 is not a key: did you mean body_mass_kg? (keys here: arm_weight_n, body_mass_kg, preset, side, stature_m, strap_width_mm)",
-            r#"8: fracture.pattern = "spiral" must be one of "transverse", "comminuted""#,
+            r#"8: fracture.pattern = "spiral" must be one of "transverse", "oblique", "comminuted""#,
             "9: fracture.position = 1.2 must be at least 0.2 and at most 0.8",
             "14: construct[1].nail.diameter_mm = nan must be a finite number",
             r#"19: construct[2].plate.surface = "above" must be one of "superior", "anteroinferior", "anterior""#,
             r#"22: construct[2].plate.width_mm = "wide" must be a number, at least 1 and at most 40"#,
             "26: activity[1].strap_force_n = -60 must be at least 0.1 and at most 2000",
+        ],
+    ),
+    (
+        "slope_of_a_transverse_break",
+        &[
+            "8: fracture.obliquity_deg = 30 needs pattern = \"oblique\"",
+            "9: fracture.obliquity_direction = \"anteromedial-to-posterolateral\" needs pattern = \"oblique\"",
         ],
     ),
     (
@@ -268,6 +281,12 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "table_for_list",
         &["10: construct must be a list of tables, each headed [[construct]]"],
+    ),
+    (
+        "teeth_over_a_gap",
+        &[
+            "9: fracture.interlock_shear_n = 100 needs faces that fit: a transverse or oblique fracture",
+        ],
     ),
     (
         "torque_zero",
@@ -300,7 +319,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "unknown_word",
         &[
-            r#"7: fracture.pattern = "Comminute" must be one of "transverse", "comminuted": did you mean "comminuted"?"#,
+            r#"7: fracture.pattern = "Comminute" must be one of "transverse", "oblique", "comminuted": did you mean "comminuted"?"#,
         ],
     ),
     (

@@ -329,6 +329,20 @@ fn comments_of_the_template_show_the_defaults() {
 }
 
 #[test]
+fn oblique_break_without_words_is_the_worst_published() {
+    let text = GOOD.replace("comminuted", "oblique");
+    let case = case::parse(&text, "oblique").unwrap();
+    let Pattern::Oblique(slope) = case.fracture.pattern else {
+        panic!("{:?}", case.fracture.pattern);
+    };
+    assert_relative_eq!(slope.obliquity.to_degrees(), 45.0, max_relative = 1e-12);
+    assert_eq!(slope.direction.word(), "superomedial-to-inferolateral");
+    let defaults = case.defaults_used.iter().map(|d| d.key.as_str());
+    let told = |key: &&str| key.starts_with("fracture.obliquity");
+    assert_eq!(defaults.filter(told).count(), 2);
+}
+
+#[test]
 fn windows_line_ends_and_a_byte_order_mark_are_accepted() {
     let text = format!("\u{feff}{}", GOOD.replace('\n', "\r\n"));
     assert!(case::parse(&text, "windows").is_ok());

@@ -1,7 +1,8 @@
 //! Laws that hold for any frame with contact, over seeded random rods in canals.
 
 use clavibeam::frame::{
-    Frame, Law, LoadCase, Profile, Settled, Shape, Stage, Status, Touch, settle,
+    AxisLaw, Frame, Law, LoadCase, Profile, Settled, Shape, SolveError, Stage, Status, Touch,
+    settle,
 };
 use clavibeam::section::Section;
 use nalgebra::{Matrix3, Rotation3, Vector3, Vector6, vector};
@@ -266,4 +267,87 @@ fn a_cycle_of_load_never_gains_energy() {
         }
     }
     assert!(dissipating >= 6, "friction takes nothing: {dissipating}");
+}
+
+/// Where nothing but contact without friction holds a part, its place along the wall is
+/// undetermined: the error names the node and the motion.
+#[test]
+fn rest_on_a_smooth_wall_is_undetermined() {
+    let mut frame = Frame::default();
+    let hole = frame.add_node("hole", Vector3::zeros());
+    let slider = frame.add_node("slider", Vector3::zeros());
+    frame.fix(hole);
+    let smooth = Touch {
+        shape: Shape::Ring {
+            clearance: 0.1,
+            offset: [0.0; 2],
+        },
+        stiffness: 1e3,
+        friction: 0.0,
+        shear_stiffness: 0.0,
+    };
+    let nodes = [hole, slider];
+    frame.add_coupling("wall", nodes, Vector3::zeros(), Law::Touch(smooth));
+    let turning = Law::Springs([0.0, 1.0, 1.0, 10.0, 10.0, 10.0]);
+    frame.add_coupling("turning", nodes, Vector3::zeros(), turning);
+    let case = LoadCase::named("down").with_force(slider, -Vector3::z() * 10.0);
+    let stage = Stage {
+        case: &case,
+        steps: 1,
+        friction: true,
+    };
+    let error = settle(&frame, &[stage]).expect_err("nothing holds it along the hole");
+    assert_eq!(
+        error,
+        SolveError::Undetermined {
+            case: "down".into(),
+            node: "slider".into(),
+            motion: "move along x",
+        }
+    );
+}
+
+/// Stops ahead and behind that leave no room between them, and two places for one movement,
+/// are refused by name, also where no file stands behind the frame.
+#[test]
+fn contradictions_are_refused_by_name() {
+    let mut frame = Frame::default();
+    let ground = frame.add_node("ground", Vector3::zeros());
+    let block = frame.add_node("block", Vector3::zeros());
+    frame.fix(ground);
+    let springs = Law::Springs([1.0, 1.0, 1.0, 10.0, 10.0, 10.0]);
+    frame.add_coupling("bed", [ground, block], Vector3::zeros(), springs);
+    let moved_twice = LoadCase::named("twice")
+        .with_movement(ground, 2, 1.0)
+        .with_movement(ground, 2, 1.5);
+    let refused = |frame: &Frame, case: &LoadCase| {
+        let stage = Stage {
+            case,
+            steps: 1,
+            friction: true,
+        };
+        settle(frame, &[stage])
+            .expect_err("contradictory")
+            .to_string()
+    };
+    assert_eq!(
+        refused(&frame, &moved_twice),
+        "load case 'twice': uz of node 'ground' is moved to two places at once"
+    );
+    let stop = |law: AxisLaw| {
+        let free = AxisLaw::Free;
+        Law::Axes([law, free, free, free, free, free])
+    };
+    let (stiffness, gap) = (100.0, -0.1);
+    let [ahead, behind] = [
+        AxisLaw::StopAhead { stiffness, gap },
+        AxisLaw::StopBehind { stiffness, gap },
+    ];
+    for (name, law) in [("front", ahead), ("back", behind)] {
+        frame.add_coupling(name, [ground, block], Vector3::zeros(), stop(law));
+    }
+    assert_eq!(
+        refused(&frame, &LoadCase::named("rest")),
+        "couplings 'front' and 'back' have stops ahead and behind that leave no room between them"
+    );
 }

@@ -143,6 +143,12 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &["37: load_case[1].movement[1].uz_mm = 1 needs a support that fixes uz"],
     ),
     (
+        "movement_to_two_places",
+        &[
+            "37: load_case[1].movement[2].uz_mm = 2 must not differ from an earlier movement of it, 1",
+        ],
+    ),
+    (
         "no_load_case",
         &["1: load_case is missing: a list of tables, each headed [[load_case]]"],
     ),
@@ -187,6 +193,12 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &[
             "4: material.titanium.young_modulus_gpa = 110 is not a key: did you mean youngs_modulus_gpa? (keys here: poisson_ratio, proof_stress_mpa, shear_modulus_gpa, thermal_expansion_per_k, youngs_modulus_gpa)",
             "8: section.rod.circle.diameter_mm = -10 must be greater than 0",
+        ],
+    ),
+    (
+        "stops_without_room",
+        &[
+            "35: coupling[2].along.z contradicts a stop of coupling 'stop above': between them -0.2 mm of room is left",
         ],
     ),
     (

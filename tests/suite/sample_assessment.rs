@@ -41,7 +41,11 @@ pub fn sample() -> Assessment {
         fracture: FractureSummary {
             position: 0.5,
             pattern: "comminuted",
+            obliquity_deg: None,
+            obliquity_direction: None,
             gap_mm: GAP,
+            face_friction: 0.4,
+            interlock_shear_n: 0.0,
             callus_modulus_mpa: None,
         },
         fixtures: vec![
@@ -187,7 +191,7 @@ fn elastic_nail() -> ConstructAssessment {
             section("bone at nail tip", Part::Bone, [0.8, 1.0, 1.0], [31.0, 120.0, 40.0]),
         ],
         contact: Vec::new(),
-        buckling_factors: vec![None; 2],
+        buckling_factors: vec![Some(0.63), Some(1.4)],
         fracture_motion: motion(-2.4, 1.9, 11.2),
         fit: Fit {
             verdict: "yes",
@@ -302,7 +306,7 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
             ),
         ],
         contact: Vec::new(),
-        buckling_factors: vec![None; 2],
+        buckling_factors: vec![Some(15.0), Some(148.0)],
         fracture_motion: if superior {
             motion(-0.042, 0.19, 0.93)
         } else {
@@ -454,6 +458,7 @@ fn plate_drawing(turn: f64) -> Drawing {
         .collect();
     Drawing {
         fragments: fragments(),
+        cut: None,
         rods: Vec::new(),
         plates: vec![PlateShape {
             points: xs.iter().map(|&x| off(x, 0.5 * thickness)).collect(),

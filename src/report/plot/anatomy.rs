@@ -5,7 +5,7 @@
 
 use plotters::prelude::DrawingBackend;
 
-use crate::assess::{Assessment, BoneSlice, ConstructAssessment, Drawing, PlateShape, Rod};
+use crate::assess::{Assessment, BoneSlice, ConstructAssessment, Cut, Drawing, PlateShape, Rod};
 use crate::report::style::{
     Align, BLUE, BONE, Drawn, INK, PAPER, Point, QUIET, SKY, Sheet, Stroke, Type, WIDTH,
 };
@@ -261,16 +261,20 @@ fn scene<DB: DrawingBackend>(sheet: &Sheet<'_, DB>, drawing: &Drawing, frame: &F
     for plate in &behind {
         sheet.area(&plate_outline(plate, frame), BLUE)?;
     }
-    for slices in &drawing.fragments {
+    for (slices, lateral) in drawing.fragments.iter().zip([false, true]) {
+        let beyond = |point| beyond_cut(drawing.cut.as_ref(), lateral, frame, point);
         let outline = bone_outline(slices, |slice| slice.outer, frame);
+        let outline = cut_off(&outline, beyond);
         sheet.area(&outline, BONE)?;
         sheet.closed_line(&outline, OUTLINE)?;
         for run in slices.split(|slice| !slice.canal_open) {
             if run.len() > 1 {
                 let canal = bone_outline(run, |slice| slice.canal, frame);
-                let (one, other) = canal.split_at(run.len());
-                sheet.line(one, CANAL)?;
-                sheet.line(other, CANAL)?;
+                for wall in canal.chunks(run.len()) {
+                    let within = |point: &&Point| beyond(**point) <= 0.0;
+                    let wall: Vec<Point> = wall.iter().filter(within).copied().collect();
+                    sheet.line(&wall, CANAL)?;
+                }
             }
         }
     }
@@ -298,6 +302,39 @@ fn bone_outline(slices: &[BoneSlice], of: fn(&BoneSlice) -> [f64; 2], frame: &Fr
     let axis: Vec<Point> = slices.iter().map(|slice| frame.at(slice.centre)).collect();
     let half = |number: usize| 0.5 * frame.scale * size(of(&slices[number]), frame.view);
     strip(&axis, half)
+}
+
+/// How far beyond the face of its fragment a point of the outline lies, in no unit; an outline
+/// lies beside the centre line in the view, so the face is a line there.
+fn beyond_cut(cut: Option<&Cut>, lateral: bool, frame: &Frame, point: Point) -> f64 {
+    let Some(Cut { faces, normal }) = cut else {
+        return -1.0;
+    };
+    let face = faces[usize::from(lateral)];
+    let tip = [0, 1, 2].map(|i| face[i] + normal[i]);
+    let (from, to) = (frame.at(face), frame.at(tip));
+    let ahead = (point.0 - from.0) * (to.0 - from.0) + (point.1 - from.1) * (to.1 - from.1);
+    if lateral { -ahead } else { ahead }
+}
+
+/// An outline without what lies beyond a straight cut.
+fn cut_off(outline: &[Point], beyond: impl Fn(Point) -> f64) -> Vec<Point> {
+    let mut left = Vec::new();
+    for (number, &point) in outline.iter().enumerate() {
+        let next = outline[(number + 1) % outline.len()];
+        let (here, there) = (beyond(point), beyond(next));
+        if here <= 0.0 {
+            left.push(point);
+        }
+        if here * there < 0.0 {
+            let share = here / (here - there);
+            left.push((
+                point.0 + share * (next.0 - point.0),
+                point.1 + share * (next.1 - point.1),
+            ));
+        }
+    }
+    left
 }
 
 fn draw_rod<DB: DrawingBackend>(

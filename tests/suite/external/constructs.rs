@@ -91,6 +91,8 @@ fn open_gap(gap: f64) -> Fracture {
         position: 0.5,
         pattern: Pattern::Comminuted,
         gap,
+        face_friction: 0.4,
+        interlock_shear: 0.0,
         callus: None,
     }
 }

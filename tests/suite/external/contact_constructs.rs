@@ -63,6 +63,26 @@ fn fragments_that_do_not_meet_carry_nothing() {
     assert_eq!(contact.face_force_n, 0.0);
 }
 
+/// A thin nail over an open gap buckles under the push of a raised arm, and the reader is told;
+/// a plate is far from it, and nothing is said.
+///
+/// Common practice, no source: a smooth nail is no strut.
+#[test]
+fn trade_nail_over_a_gap_buckles_under_a_raised_arm() {
+    let both = NAIL.to_owned() + &plate("plate", true);
+    let assessed = compared(&case_text(COMMINUTED, &both, "arm_elevation_deg = 90"));
+    let [nail, plate] = &assessed.constructs[..] else {
+        panic!("two constructs");
+    };
+    let factor = |construct: &ConstructAssessment| construct.buckling_factors[0];
+    assert!(factor(nail) < Some(1.0) && factor(plate) > Some(5.0));
+    let told = |construct: &ConstructAssessment| {
+        let flags = &construct.flags;
+        flags.iter().any(|flag| flag.contains("buckl"))
+    };
+    assert!(told(nail) && !told(plate));
+}
+
 /// A superior plate works as a tension band when the acromial end is bent down: the broken
 /// ends press below, and it is stiffer than bent up, where they part.
 ///
@@ -80,8 +100,21 @@ fn trade_superior_plate_is_a_tension_band_one_way_only() {
     );
 }
 
+/// An anteroinferior plate lies on the other side, so it is a tension band when the acromial
+/// end is bent up, and not when it is bent down.
+///
+/// Common practice, no source.
+#[test]
+fn trade_anteroinferior_plate_is_a_tension_band_the_other_way() {
+    let plate = plate("plate", true).replace("superior", "anteroinferior");
+    let assessed = compared(&case_text(TRANSVERSE, &plate, &bench(50.0)));
+    let stiffness = &assessed.constructs[0].stiffness;
+    assert!(stiffness.bending_up_nm_per_deg > 1.3 * stiffness.bending_sup_inf_nm_per_deg);
+}
+
 /// In good bone locked and non-locked plates, with screws of the same core, differ little in
-/// bending.
+/// bending: screws that do not lock press the plate on the bone, which holds it as a locked
+/// head would.
 ///
 /// Source: Partal et al., *J. Orthop. Trauma* 24 (2010) 420–425: no significant difference
 /// between plate types (p = .41). Within 15 % here: a choice of ours.

@@ -13,6 +13,7 @@ mod contact;
 mod contact_constructs;
 mod curved;
 mod elastic_foundation;
+mod fractures;
 mod large_displacement;
 mod materials;
 mod notches;
