@@ -169,7 +169,7 @@ fn motion_flag(
     };
     let excuse = match fracture.pattern {
         Pattern::Transverse | Pattern::Oblique(_) if linear => {
-            "; broken ends that touch would share it, which only --contact models"
+            "; broken ends that touch would share it, which linear couplings leave out"
         }
         _ => "",
     };

@@ -33,10 +33,9 @@ pub(super) struct Arguments {
     /// Add how each construct holds and the margins of all its critical sections.
     #[arg(long)]
     verbose: bool,
-    /// Let parts touch, rub and part (nail with play, broken ends that press, plate on bone), and
-    /// give the linear answer beside it. Slower; a construct whose contact does not settle says so.
+    /// Give the answer with linear couplings beside it: nothing touches, parts or slides.
     #[arg(long)]
-    contact: bool,
+    linear: bool,
     /// Exit with 1 when a construct gives way under a load or does not go in.
     #[arg(long)]
     fail_on_limit: bool,
@@ -48,12 +47,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
         file: arguments.case.clone(),
         cause,
     };
-    let mut assessment = assess(&case, Mechanics::Linear).map_err(failed)?;
-    if arguments.contact {
-        let linear = std::mem::replace(
-            &mut assessment,
-            assess(&case, Mechanics::Contact).map_err(failed)?,
-        );
+    let mut assessment = assess(&case, Mechanics::Contact).map_err(failed)?;
+    if arguments.linear {
+        let linear = assess(&case, Mechanics::Linear).map_err(failed)?;
         assessment.linear = Some(Box::new(linear));
     }
 
