@@ -54,6 +54,8 @@ pub struct EmptyHole {
     pub bending_kt: f64,
     /// Largest tension at its rim over the shear stress of torsion without the hole.
     pub torsion_kt: f64,
+    /// What the bone drilled away leaves of the second moment of the section, %.
+    pub net_section_percent: f64,
     /// Bending strength with this hole alone, % of intact.
     pub bending_percent_of_intact: f64,
     /// Torsional strength with this hole alone, % of intact.
@@ -172,6 +174,7 @@ pub(super) fn removal(device: &Device, case: &Case, intact: &IntactBone) -> Remo
                 walls: drilled.walls,
                 bending_kt: drilled.kt[0],
                 torsion_kt: drilled.kt[1],
+                net_section_percent: 100.0 * drilled.net_section,
             }
         })
         .collect();

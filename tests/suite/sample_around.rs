@@ -61,6 +61,7 @@ pub fn after_removal(bending: f64, torsion: f64, hole: Option<&str>) -> Removal 
                 walls: 2,
                 bending_kt: 3.5,
                 torsion_kt: 4.4,
+                net_section_percent: 60.0,
                 bending_percent_of_intact: bending,
                 torsion_percent_of_intact: torsion,
             })
