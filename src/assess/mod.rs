@@ -8,6 +8,7 @@ mod course;
 mod fatigue;
 mod fit;
 mod flags;
+mod holes;
 mod motion;
 mod prominence;
 mod removal;
@@ -18,8 +19,9 @@ mod summary;
 pub use at_risk::StructureAtRisk;
 pub use compare::{AssessError, assess};
 pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
+pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
-pub use removal::{CallusNeeded, EmptyHole, Removal, tube_hole_kt};
+pub use removal::{CallusNeeded, EmptyHole, Removal};
 pub use strap::{HardwarePressure, StrapPressure};
 
 use serde::Serialize;

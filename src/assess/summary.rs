@@ -95,6 +95,10 @@ pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
          modified Goodman, the load coming and going (R = 0), median strength of smooth specimens \
          less environment, notch factor Kf, no factor for reliability or surface. The fatigue of \
          screws stands apart, among the critical sections: their Kf is an upper bound.",
+        "Strap: a band without stiffness over a ridge with 5 mm of soft skin (assumption); the force on \
+         the clavicle stays the same, hardware takes its share from the bone beside it. After removal: \
+         the fracture healed; strength at the first crack under an even moment or torque, on the rim of \
+         an empty hole if there is one, against the unbroken bone; a lower bound.",
         coupling,
     ]
     .map(str::to_owned)

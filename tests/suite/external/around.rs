@@ -168,7 +168,7 @@ fn limit_moment([ap, si]: [f64; 2], [canal_ap, canal_si]: [f64; 2], yields: [f64
 /// A9: the average man's bone in three-point bending breaks at a moment and load inside the
 /// spread of the experiment, 28.3 ± 7.8 N·m and 732 ± 175 N, if it breaks when all of its
 /// section has yielded: about 27 N·m. Its first yield, which is what the static margin of bone
-/// counts to, comes at 14.7 N·m, half of that and below the spread: margins of bone are to a first
+/// counts to, comes at 14.8 N·m, half of that and below the spread: margins of bone are to a first
 /// crack, not to the break.
 ///
 /// Source: Kemper et al., *Biomed. Sci. Instrum.* 42 (2006) 231–236, ten cadaver clavicles,
@@ -262,7 +262,7 @@ fn hole_margins(construct: &ConstructAssessment) -> Vec<[f64; 2]> {
 ///
 /// The bone cracks on the rim of its most medial screw hole before anything of steel yields:
 /// the place and the manner in which plates failed in cantilever bending. The two bounds that
-/// we have, first crack on the rim (0.33) and bone missing without raising any stress (0.82),
+/// we have, first crack on the rim (0.33) and bone missing without raising any stress (0.74),
 /// hold the measured range between them. The lower one by itself is below it, by 1.6 of its
 /// spreads: bone bears more on a rim than its elastic stress says, or a screw fills its hole.
 ///
