@@ -2,7 +2,8 @@
 
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
-    FractureSummary, Part, PatientSummary, Stiffness, course, fit, flags, motion, stress,
+    FractureSummary, Part, PatientSummary, Stiffness, at_risk, course, fit, flags, motion,
+    prominence, removal, strap, stress,
 };
 use crate::anatomy::Side;
 use crate::case::Case;
@@ -31,8 +32,15 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
                 }
                 settled => (settled?, None),
             };
-            let mut assessed =
-                assess_construct(name, device, case, &loading, &solved, &intact_stiffness);
+            let mut assessed = assess_construct(
+                name,
+                device,
+                case,
+                &loading,
+                &solved,
+                &intact,
+                &intact_stiffness,
+            );
             if let Some(cause) = unsettled {
                 let flag = format!("contact did not settle, so this is the linear answer: {cause}");
                 assessed.flags.insert(0, flag);
@@ -162,6 +170,17 @@ struct Solved {
     activities: Vec<Response>,
 }
 
+impl Solved {
+    /// What removal asks of the intact bone: bending down, bending forward, torsion.
+    fn for_removal(&self) -> removal::IntactBone<'_> {
+        removal::IntactBone {
+            construct: &self.construct,
+            tests: [1, 3, 4].map(|test: usize| &self.stiffness_tests[test]),
+            activities: &self.activities,
+        }
+    }
+}
+
 /// Builds and solves a construct, or the intact bone.
 fn solved(
     held_by: Option<(&str, &Device)>,
@@ -201,7 +220,8 @@ fn assess_construct(
     case: &Case,
     loading: &Loadings,
     solved: &Solved,
-    intact: &Stiffness,
+    intact: &Solved,
+    intact_stiffness: &Stiffness,
 ) -> ConstructAssessment {
     let Solved {
         construct,
@@ -209,10 +229,11 @@ fn assess_construct(
         ..
     } = solved;
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
+    let prominence = prominence::prominence(device, clavicle);
     let mut assessed = ConstructAssessment {
         name: name.to_owned(),
         device: fit::describe(device),
-        stiffness: motion::relative(&loading.stiffness(solved), intact),
+        stiffness: motion::relative(&loading.stiffness(solved), intact_stiffness),
         critical_sections: construct
             .places
             .iter()
@@ -236,6 +257,10 @@ fn assess_construct(
         fit: fit::fit(device, clavicle),
         purchase: fit::purchase(device, clavicle, fracture),
         slip: fit::slip(device, clavicle, fracture),
+        strap: strap::strap_pressures(&case.activities, device, &prominence.parts, clavicle),
+        prominence,
+        structures_at_risk: at_risk::structures_at_risk(device, clavicle),
+        removal: removal::removal(device, case, &intact.for_removal()),
         flags: Vec::new(),
         courses: case
             .activities

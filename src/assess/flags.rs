@@ -1,11 +1,14 @@
 //! Warnings in plain sentences: subject, verb, consequence, and where the rule comes from.
 
-use super::{ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress};
+use super::strap::SKIN_FLOW;
+use super::{
+    ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress, StrapPressure,
+    at_risk,
+};
 use crate::anatomy::Clavicle;
 use crate::case::Case;
 use crate::construct::{Fracture, Pattern, plate_points};
 use crate::device::{Device, Plate};
-use crate::load::{Activity, Loading};
 
 /// A nail that fills less of the canal than this is loose.
 ///
@@ -68,13 +71,39 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
                         .to_owned(),
                 );
             }
-            flags.push(
-                "the nuts stand proud of the lateral cortex and may trouble the skin".to_owned(),
-            );
+            flags.push(format!(
+                "the nuts stand {:.0} mm proud of the lateral cortex and may trouble the skin",
+                assessed.prominence.highest_mm
+            ));
         }
         Device::Plate(plate) => flags.extend(plate_flags(assessed, plate, case)),
     }
+    flags.extend(strap_flag(&assessed.strap));
+    flags.extend(at_risk::summary(&assessed.structures_at_risk));
+    flags.extend(assessed.removal.flag());
     flags
+}
+
+/// The strap that presses hardest on hardware, beside what it does to bone alone.
+fn strap_flag(straps: &[StrapPressure]) -> Option<String> {
+    let pressed = |strap: &'_ StrapPressure| {
+        let hardware = strap.hardware.clone()?;
+        Some((strap.clone(), hardware))
+    };
+    let (strap, hardware) = straps
+        .iter()
+        .filter_map(pressed)
+        .max_by(|a, b| a.1.mean_pressure_kpa.total_cmp(&b.1.mean_pressure_kpa))?;
+    Some(format!(
+        "{} stands {:.1} mm proud under the strap of '{}', which presses the skin on it with {:.0} kPa, \
+         where bone alone would take {:.0} kPa; blood flow of skin is said to suffer beyond \
+         {SKIN_FLOW:.0} kPa, so neither is borne without a pause",
+        hardware.part,
+        hardware.height_mm,
+        strap.activity,
+        hardware.mean_pressure_kpa,
+        strap.bone_pressure_kpa
+    ))
 }
 
 fn length_flag(assessed: &ConstructAssessment) -> Option<String> {
@@ -314,15 +343,6 @@ fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Ve
                  (Pengrung 2019)"
             ),
         });
-    }
-    let strapped = case.activities.iter().any(|Activity { loading, .. }| {
-        matches!(loading, Loading::Shoulder { strap: Some(_), .. })
-    });
-    if strapped && plate.surface == crate::device::Surface::Superior {
-        flags.push(format!(
-            "the plate stands {:.1} mm proud under the strap",
-            plate.thickness + plate.standoff
-        ));
     }
     flags
 }

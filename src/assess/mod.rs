@@ -2,17 +2,27 @@
 //!
 //! The types here are the JSON of `compare` and the only thing reports see.
 
+mod at_risk;
 mod compare;
 mod course;
 mod fatigue;
 mod fit;
 mod flags;
+mod holes;
 mod motion;
+mod prominence;
+mod removal;
+mod strap;
 mod stress;
 mod summary;
 
+pub use at_risk::StructureAtRisk;
 pub use compare::{AssessError, assess};
 pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
+pub use holes::tube_hole_kt;
+pub use prominence::{Prominence, ProudPart};
+pub use removal::{CallusNeeded, EmptyHole, Removal};
+pub use strap::{HardwarePressure, StrapPressure};
 
 use serde::Serialize;
 
@@ -166,6 +176,14 @@ pub struct ConstructAssessment {
     pub purchase: Purchase,
     /// Whether it keeps the bone's length.
     pub slip: Slip,
+    /// How far it stands out of the bone.
+    pub prominence: Prominence,
+    /// What a strap presses on, one for each activity with a strap.
+    pub strap: Vec<StrapPressure>,
+    /// Screws and tips over vessels and nerves: cautions, never clearances.
+    pub structures_at_risk: Vec<StructureAtRisk>,
+    /// The bone once it is out.
+    pub removal: Removal,
     /// Warnings in plain sentences.
     pub flags: Vec<String>,
     /// Moments and stresses along the bone, for plots.

@@ -76,13 +76,23 @@ pub(super) fn smooth_stress(
     member: usize,
     at: f64,
 ) -> f64 {
-    let forces = response.section_forces(&construct.frame, member, at);
-    let section = section_at(construct, member, at);
+    let (forces, section) = cut(construct, response, member, at);
     let [tension, compression] = extremes(&section, &forces);
     equivalent(
         tension.max(compression),
         forces.torque * section.torsion_shear,
     )
+}
+
+/// What goes through a member at a distance from its first end, and its section there.
+pub(super) fn cut(
+    construct: &Construct,
+    response: &Response,
+    member: usize,
+    at: f64,
+) -> (SectionForces, Section) {
+    let forces = response.section_forces(&construct.frame, member, at);
+    (forces, section_at(construct, member, at))
 }
 
 /// The strength of the material at a place.
@@ -154,13 +164,13 @@ fn hole_stress(hole: &Hole, forces: &SectionForces, strength: &Strength) -> CutS
 }
 
 /// Largest tension and largest compression, both positive, MPa.
-fn extremes(section: &Section, forces: &SectionForces) -> [f64; 2] {
+pub(super) fn extremes(section: &Section, forces: &SectionForces) -> [f64; 2] {
     let peaks = section.peak_axial_stress(forces.axial, forces.moment_y, forces.moment_z);
     let (high, low) = peaks.expect("sections of bone and devices have outlines");
     [high.max(0.0), (-low).max(0.0)]
 }
 
 /// Von Mises stress of an axial and a shear stress: `√(σ² + 3 τ²)`.
-fn equivalent(axial: f64, shear: f64) -> f64 {
+pub(super) fn equivalent(axial: f64, shear: f64) -> f64 {
     axial.hypot(3.0_f64.sqrt() * shear)
 }

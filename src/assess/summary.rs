@@ -98,6 +98,10 @@ pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
         "Buckling factor: factor on an activity's loads at which the construct buckles while broken \
          ends do not touch and a nail has no play. Near 1 and below, small movements do not tell how \
          far it bends.",
+        "Strap: a band without stiffness over a ridge with 5 mm of soft skin (assumption); the force on \
+         the clavicle stays the same, hardware takes its share from the bone beside it. After removal: \
+         the fracture healed; strength at the first crack under an even moment or torque, on the rim of \
+         an empty hole if there is one, against the unbroken bone; a lower bound.",
         coupling,
     ]
     .map(str::to_owned)

@@ -2,6 +2,7 @@
 
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection};
 
+use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
 use super::table::{Cell, comparison, indent, intact, subject, whole_width};
@@ -18,6 +19,7 @@ pub fn html(assessment: &Assessment) -> String {
         warnings(assessment),
         figures(&plots(assessment)),
         constructs(assessment),
+        surroundings(assessment),
         fracture_motion(assessment),
         loads(assessment),
         list("How stiffness was measured", &assessment.fixtures),
@@ -166,6 +168,33 @@ fn constructs(assessment: &Assessment) -> String {
          place; Kt is its theoretical concentration and Kf its fatigue notch factor. A margin is \
          the factor on the load at which the part bends for good (static) or breaks after so many \
          loads, bold below 1. A dash: nothing acts or no such limit is known.</p>\n{constructs}"
+    )
+}
+
+/// Skin and strap, vessels and nerves, and the bone after removal.
+fn surroundings(assessment: &Assessment) -> String {
+    let constructs: String = assessment
+        .constructs
+        .iter()
+        .map(|construct| {
+            let topics: String = around(construct)
+                .iter()
+                .map(|topic| {
+                    let items: String = topic
+                        .sentences
+                        .iter()
+                        .map(|sentence| format!("<li>{}</li>\n", escaped(&capitalised(sentence))))
+                        .collect();
+                    format!("<p>{}</p>\n<ul>\n{items}</ul>\n", topic.heading)
+                })
+                .collect();
+            format!("<h3>{}</h3>\n{topics}", escaped(&construct.name))
+        })
+        .collect();
+    format!(
+        "<h2>Skin, vessels and removal</h2>\n<p class=\"quiet\">Depths and places are cautions; none \
+         is a clearance to drill. After removal, strength is counted at the first crack: on the rim of an \
+         empty hole, under an even moment or torque, against the unbroken bone.</p>\n{constructs}"
     )
 }
 

@@ -4,6 +4,7 @@
 //! one place (`table`), how it is laid out in another (`text`, `html`); how pictures look is
 //! decided in `style` alone.
 
+mod around;
 mod html;
 mod json;
 mod number;

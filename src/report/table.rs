@@ -1,7 +1,7 @@
 //! What the comparison table says, whatever it is printed on.
 
 use crate::assess::{
-    Assessment, ConstructAssessment, ContactState, FractureMotion, RelativeStiffness,
+    Assessment, ConstructAssessment, ContactState, FractureMotion, RelativeStiffness, StrapPressure,
 };
 
 use super::number::{plain, three_figures};
@@ -117,6 +117,19 @@ fn construct_rows(assessment: &Assessment) -> Vec<Row> {
         }),
         row("keeps length", &|construct| {
             Cell::Words(construct.slip.length_stable.to_string())
+        }),
+        row("hardware stands proud, mm", &|construct| {
+            Cell::Number(construct.prominence.highest_mm)
+        }),
+        row("strap pressure on it, kPa", &|construct| {
+            let pressures = construct.strap.iter().map(StrapPressure::pressure_kpa);
+            Cell::number(pressures.reduce(f64::max))
+        }),
+        row("after removal, bending, %", &|construct| {
+            Cell::Number(construct.removal.bending_percent_of_intact)
+        }),
+        row("after removal, torsion, %", &|construct| {
+            Cell::Number(construct.removal.torsion_percent_of_intact)
         }),
         row("weakest place", &|construct| {
             weakest_place(construct)

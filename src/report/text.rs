@@ -2,6 +2,7 @@
 
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
+use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::weakest::{fatigue_margins, worst_activity};
@@ -329,6 +330,12 @@ impl Page {
         );
         for section in &construct.critical_sections {
             self.section(assessment, section);
+        }
+        for topic in around(construct) {
+            self.line(&format!("  {}", topic.heading));
+            for sentence in &topic.sentences {
+                self.paragraph("    - ", sentence);
+            }
         }
         self.blank();
     }

@@ -18,6 +18,7 @@ mod models;
 mod properties;
 mod refused_frames;
 mod report;
+mod sample_around;
 mod sample_assessment;
 mod solve_cli;
 mod transform;

@@ -7,6 +7,8 @@ use clavibeam::assess::{
 };
 use clavibeam::case::DefaultUsed;
 
+use crate::sample_around::{after_removal, at_risk, proud, strap};
+
 const LENGTH: f64 = 155.0;
 const GAP: f64 = 8.0;
 const INTACT: Stiffness = Stiffness {
@@ -208,6 +210,10 @@ fn elastic_nail() -> ConstructAssessment {
             length_stable: "no",
             reason: "Nothing carries length over an open gap.".into(),
         },
+        prominence: proud("the nail's medial end", 0.09, 5.0),
+        strap: strap(None),
+        structures_at_risk: Vec::new(),
+        removal: after_removal(100.0, 100.0, None),
         flags: vec![
             "nothing carries length over an open gap; it will shorten about 8 mm before the fragments \
              meet, and its medial end backs out by as much."
@@ -260,6 +266,10 @@ fn threaded_pin() -> ConstructAssessment {
             length_stable: "only with contact",
             reason: "The nuts hold traction, the thread alone holds pressure.".into(),
         },
+        prominence: proud("the pin's nuts", 0.88, 7.1),
+        strap: strap(None),
+        structures_at_risk: Vec::new(),
+        removal: after_removal(61.0, 58.0, Some("the pin's lateral hole")),
         flags: vec!["it breaks at the thread run-out before 10^6 lifts of the arm.".into()],
         courses: courses(1.0, 186.0, (22.0, 128.0)),
         drawing: Drawing {
@@ -327,6 +337,10 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
             length_stable: "yes",
             reason: "Screws in both fragments carry length.".into(),
         },
+        prominence: proud("the plate", 0.5, 3.3),
+        strap: strap(superior.then_some(("the plate", 3.3, 64.0))),
+        structures_at_risk: at_risk("screw 3", 0.41),
+        removal: after_removal(29.0, 33.0, Some("the hole of screw 3")),
         flags: if superior {
             vec!["the empty hole over the gap is its weakest place.".into()]
         } else {

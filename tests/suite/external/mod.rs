@@ -5,6 +5,7 @@
 //! said otherwise a tolerance of 1e-10 is rounding: the element is exact at its nodes.
 
 mod anatomy;
+mod around;
 mod beams;
 mod benchmarks;
 mod buckling;
