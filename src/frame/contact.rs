@@ -7,7 +7,7 @@ use nalgebra::{Matrix3, Vector3, Vector6};
 use super::equations::{Equations, Loading, PIVOT_LIMIT};
 use super::error::SolveError;
 use super::mechanism::name_mechanism;
-use super::settling::{Failure, MOST_ITERATIONS};
+use super::settling::Failure;
 use super::slant::Slant;
 use super::solution::{CaseSolution, TouchState};
 use super::{Frame, LoadCase, Status};
@@ -261,9 +261,7 @@ impl<'a> Run<'a> {
         SolveError::Unsettled {
             case: case.name.clone(),
             coupling: couplings[failure.coupling.unwrap_or(hardest)].name.clone(),
-            iterations: MOST_ITERATIONS,
-            residual: failure.residual,
-            unbalanced: self.effort.unbalanced.clone(),
+            unbalanced: self.effort.unbalanced.as_slice().into(),
         }
     }
 }

@@ -38,12 +38,9 @@ pub enum SolveError {
         case: String,
         /// The coupling that changes most from one iteration to the next.
         coupling: String,
-        /// Iterations spent on the smallest step.
-        iterations: usize,
-        /// What is left unbalanced, as a share of the forces that act.
-        residual: f64,
-        /// The same before each iteration of the stage, step after step.
-        unbalanced: Vec<f64>,
+        /// Share of the acting forces left unbalanced before each iteration of the stage, step
+        /// after step.
+        unbalanced: Box<[f64]>,
     },
     /// Nothing but contact without friction holds a part where it is.
     Undetermined {
@@ -109,14 +106,13 @@ impl fmt::Display for SolveError {
             SolveError::Unsettled {
                 case,
                 coupling,
-                iterations,
-                residual,
-                ..
+                unbalanced,
             } => write!(
                 f,
-                "load case '{case}': coupling '{coupling}' does not settle in {iterations} iterations \
-                 ({residual:.1e} of the forces unbalanced): the parts may be pushed out of contact \
-                 for good, or stops may contradict each other"
+                "load case '{case}': coupling '{coupling}' does not settle \
+                 ({:.1e} of the forces unbalanced): the parts may be pushed out of contact for \
+                 good, or stops may contradict each other",
+                unbalanced.last().copied().unwrap_or_default()
             ),
             SolveError::Undetermined { case, node, motion } => write!(
                 f,

@@ -40,7 +40,7 @@ const ROUNDING: f64 = 1e-13;
 /// Share of the largest forces met on the way that rounding may leave at the most.
 const ROUNDED_SHARE: f64 = 1e-6;
 /// Iterations of one step that rubs, before it is cut in half.
-pub(crate) const MOST_ITERATIONS: usize = 30;
+const MOST_ITERATIONS: usize = 30;
 /// Iterations of one that does not, before the way through the interior is taken.
 const FIRST_TRIES: usize = 12;
 /// The same at the end of that way.
@@ -61,8 +61,8 @@ const RAISE: f64 = 1e-7;
 
 /// Why a step did not converge.
 pub(crate) struct Failure {
+    /// The coupling that changes most from one iteration to the next.
     pub coupling: Option<usize>,
-    pub residual: f64,
 }
 
 /// What an iteration expects of a contact after its step.
@@ -110,11 +110,10 @@ impl Run<'_> {
         let spring = self.typical_spring();
         let mut last: Vec<f64> = Vec::new();
         let mut restless = None;
-        let mut left = f64::INFINITY;
         for tries in 0..=most {
             self.linearise(None);
             let balance = self.balance();
-            left = self.left(&balance);
+            let left = self.left(&balance);
             self.effort.unbalanced.push(left);
             if left <= TOLERANCE || self.is_rounding(&balance) {
                 self.come_to_rest();
@@ -136,10 +135,7 @@ impl Run<'_> {
             self.expect(&mut expected, &bearings, &presses, &step, share);
             self.advance(&step, share);
         }
-        Err(Failure {
-            coupling: restless,
-            residual: left,
-        })
+        Err(Failure { coupling: restless })
     }
 
     /// Pressures as the laws have them where the run stands.
@@ -211,10 +207,7 @@ impl Run<'_> {
     fn follow(&mut self, spring: f64) -> Result<(), Failure> {
         let mut interior = Interior::enter(&self.bearings(), spring);
         let mut limit = DECIDED;
-        let mut result = Err(Failure {
-            coupling: None,
-            residual: f64::INFINITY,
-        });
+        let mut result = Err(Failure { coupling: None });
         for _ in 0..MOST_ITERATIONS {
             let bearings = self.bearings();
             interior.look(&bearings);
