@@ -13,5 +13,6 @@ mod spline;
 
 pub use bone::{BoneError, BoneInputs, Station};
 pub use clavicle::Clavicle;
+pub(crate) use patient::STANDARD_GRAVITY;
 pub use patient::{Patient, Side};
 pub use preset::{PRESET_NAMES, Preset};

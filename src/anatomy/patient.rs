@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 /// Standard gravity, m/s², which turns kg into N.
 ///
 /// Source: 3rd General Conference on Weights and Measures (1901), from memory.
-const STANDARD_GRAVITY: f64 = 9.80665;
+pub(crate) const STANDARD_GRAVITY: f64 = 9.80665;
 
 /// Centre of mass of the straight arm, as a fraction from shoulder centre to wrist.
 ///

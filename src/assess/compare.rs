@@ -9,6 +9,7 @@ use crate::anatomy::Side;
 use crate::case::Case;
 use crate::construct::{Construct, CriticalPlace, Mechanics, Pattern, Piece, Response};
 use crate::device::{Device, Notch, THREAD_KF};
+use crate::fatigue::Method;
 use crate::frame::SolveError;
 use crate::load::{Setup, stiffness_setups};
 
@@ -237,7 +238,7 @@ fn assess_construct(
         critical_sections: construct
             .places
             .iter()
-            .map(|place| critical_section(place, construct, activities))
+            .map(|place| critical_section(place, construct, activities, &case.aftercare.fatigue))
             .collect(),
         fracture_motion: activities
             .iter()
@@ -301,6 +302,7 @@ fn critical_section(
     place: &CriticalPlace,
     construct: &Construct,
     activities: &[Response],
+    method: &Method,
 ) -> CriticalSection {
     let strength = stress::strength(place);
     let (kt, kf, nominal) = match &place.notch {
@@ -333,7 +335,7 @@ fn critical_section(
         proof_stress_mpa: strength.proof_tension,
         activities: activities
             .iter()
-            .map(|response| stress::at_place(place, construct, response))
+            .map(|response| stress::at_place(place, construct, response, method))
             .collect(),
     }
 }

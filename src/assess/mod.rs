@@ -5,7 +5,6 @@
 mod at_risk;
 mod compare;
 mod course;
-mod fatigue;
 mod fit;
 mod flags;
 mod holes;
@@ -18,7 +17,6 @@ mod summary;
 
 pub use at_risk::StructureAtRisk;
 pub use compare::{AssessError, assess};
-pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
 pub use removal::{CallusNeeded, EmptyHole, Removal};

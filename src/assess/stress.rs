@@ -1,24 +1,34 @@
 //! Stress and margins at critical sections.
 
 use super::SectionStress;
-use super::fatigue::{Cycle, goodman_margin};
 use crate::construct::{Construct, CriticalPlace, Response};
 use crate::device::{Hole, Notch, THREAD_KF};
+use crate::fatigue::{Cycle, Method};
 use crate::frame::SectionForces;
 use crate::material::Strength;
 use crate::section::Section;
 
 /// Stress at one cut, MPa.
 #[derive(Debug, Clone, Copy, Default)]
-struct CutStress {
+pub(super) struct CutStress {
     /// Largest equivalent nominal stress.
-    nominal: f64,
+    pub nominal: f64,
     /// The share of what the material bears that is used, 1 at first yield.
-    used: f64,
+    pub used: f64,
     /// Largest equivalent stress with each part raised by its fatigue notch factor.
-    notched: f64,
+    pub notched: f64,
     /// Largest equivalent nominal stress left by putting the device in.
-    locked: f64,
+    pub locked: f64,
+}
+
+impl CutStress {
+    /// The load coming and going on top of what is locked in, as far as the metal can keep it.
+    pub fn cycle(&self, strength: &Strength) -> Cycle {
+        Cycle {
+            standing: self.locked.min(strength.proof_tension),
+            ..Cycle::from_zero_to(self.notched)
+        }
+    }
 }
 
 /// Stress and margins of a place in one activity.
@@ -32,9 +42,30 @@ pub(super) fn at_place(
     place: &CriticalPlace,
     construct: &Construct,
     response: &Response,
+    method: &Method,
 ) -> SectionStress {
     let strength = strength(place);
-    let worst = place
+    let worst = worst_cut(place, construct, response);
+    let fatigue =
+        |cycles| method.margin(&worst.cycle(strength), &place.material, strength, cycles);
+    SectionStress {
+        nominal_stress_mpa: worst.nominal,
+        locked_in_stress_mpa: worst.locked,
+        static_margin: (worst.used > 0.0).then(|| 1.0 / worst.used),
+        fatigue_margin_1e5: fatigue(1e5),
+        fatigue_margin_1e6: fatigue(1e6),
+        fatigue_margin_1e7: fatigue(1e7),
+    }
+}
+
+/// The worst of each stress over the cuts of a place.
+pub(super) fn worst_cut(
+    place: &CriticalPlace,
+    construct: &Construct,
+    response: &Response,
+) -> CutStress {
+    let strength = strength(place);
+    place
         .cuts
         .iter()
         .map(|&(member, at)| {
@@ -51,22 +82,7 @@ pub(super) fn at_place(
             used: worst.used.max(cut.used),
             notched: worst.notched.max(cut.notched),
             locked: worst.locked.max(cut.locked),
-        });
-    let fatigue = |cycles| {
-        let cycle = Cycle {
-            standing: worst.locked.min(strength.proof_tension),
-            ..Cycle::from_zero_to(worst.notched)
-        };
-        goodman_margin(&cycle, strength, cycles)
-    };
-    SectionStress {
-        nominal_stress_mpa: worst.nominal,
-        locked_in_stress_mpa: worst.locked,
-        static_margin: (worst.used > 0.0).then(|| 1.0 / worst.used),
-        fatigue_margin_1e5: fatigue(1e5),
-        fatigue_margin_1e6: fatigue(1e6),
-        fatigue_margin_1e7: fatigue(1e7),
-    }
+        })
 }
 
 /// Largest equivalent nominal stress of a smooth member at a distance from its first end, MPa.

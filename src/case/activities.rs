@@ -185,6 +185,7 @@ pub(super) fn usual(inputs: &mut Inputs, patient: &Patient) -> Vec<Activity> {
             }),
             strap: None,
         },
+        phases: Vec::new(),
     };
     let force = match patient.preset.starts_with("child") {
         true => defaults::STRAP_FORCE_CHILD_N,
@@ -203,6 +204,7 @@ pub(super) fn usual(inputs: &mut Inputs, patient: &Patient) -> Vec<Activity> {
                     width: patient.strap_width,
                 }),
             },
+            phases: Vec::new(),
         },
     ];
     inputs.note(

@@ -3,7 +3,7 @@
 use super::defaults::{self, Inputs};
 use super::devices::BrokenBone;
 use super::tables::{CaseTable, FractureTable, ObliquityWord, PatternWord};
-use super::{Case, activities, bone, devices};
+use super::{Aftercare, Case, activities, aftercare, bone, devices};
 use crate::anatomy::Clavicle;
 use crate::construct::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 use crate::input::{Document, InputError, entry_path, key_path};
@@ -60,12 +60,23 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
             activities.push(Activity {
                 name: activity.name.clone(),
                 loading,
+                phases: aftercare::phases(&mut inputs, &path, activity),
             });
         }
     }
     if table.activity.is_empty() {
         activities = activities::usual(&mut inputs, &patient);
     }
+
+    let routine = aftercare::routine(&mut inputs, table.activity_set, &activities, &patient);
+    let (fatigue, repeats) = aftercare::fatigue(&mut inputs, &table.fatigue.unwrap_or_default());
+    let healing = table.healing.unwrap_or_default();
+    let aftercare = Aftercare {
+        routine,
+        fatigue,
+        repeats,
+        healing: aftercare::healing(&mut inputs, &healing, &patient),
+    };
 
     let defaults_used = inputs.defaults_used;
     inputs.check.finish(Case {
@@ -75,6 +86,7 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
         fracture,
         constructs,
         activities,
+        aftercare,
         defaults_used,
     })
 }

@@ -106,6 +106,26 @@ pub(super) const STRAP_POSITION: Sourced<f64> = sourced(
     "assumption: a strap rests just medial of the middle of the bone",
 );
 
+pub(super) const MEAN_STRESS: Sourced<&str> =
+    sourced("goodman", "common practice for bone plates");
+pub(super) const RELIABILITY_PERCENT: Sourced<f64> =
+    sourced(50.0, "the published median strength as it is");
+pub(super) const FINISH: Sourced<&str> = sourced("polished", "as the specimens published");
+/// 500 to 2000 elevations a day over 12 to 16 weeks are 4×10⁴ to 2×10⁵.
+pub(super) const REPEATS: Sourced<f64> = sourced(
+    1e5,
+    "assumption: about the elevations until union; no daily count was found",
+);
+pub(super) const SLOW_HEALER: Sourced<bool> = sourced(false, "assumption: heals normally");
+/// Factor on the time for smokers and the elderly. Assumption: 1.5 to 2.
+pub(super) const SLOW_HEALER_FACTOR: f64 = 1.5;
+/// Factor on the time for a child. Assumption.
+pub(super) const CHILD_FACTOR: f64 = 0.5;
+pub(super) const HEALING_DELAY_WEEKS: Sourced<f64> =
+    sourced(0.0, "assumption: it begins with the operation");
+pub(super) const ACTIVITY_SET_SOURCE: &str =
+    "counts of healthy shoulders (Langohr 2018), cut down after the operation: assumption";
+
 pub(super) const ACTIVITIES_SOURCE: &str = "assumption: daily loads of the first weeks";
 /// Force on the clavicle of a strap without a hip belt: adult with 15 kg.
 pub(super) const STRAP_FORCE_ADULT_N: f64 = 45.0;

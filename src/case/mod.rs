@@ -4,6 +4,7 @@
 //! later only in the solver.
 
 mod activities;
+mod aftercare;
 mod bone;
 mod check;
 mod defaults;
@@ -19,6 +20,8 @@ use std::path::Path;
 use crate::anatomy::{Clavicle, Patient};
 use crate::construct::Fracture;
 use crate::device::Device;
+use crate::fatigue::Method;
+use crate::healing::Healing;
 use crate::input::{self, InputError};
 use crate::load::Activity;
 
@@ -37,8 +40,23 @@ pub struct Case {
     pub constructs: Vec<(String, Device)>,
     /// The loadings, in file order.
     pub activities: Vec<Activity>,
+    /// How fatigue and healing are reckoned.
+    pub aftercare: Aftercare,
     /// Inputs that the file left to their defaults.
     pub defaults_used: Vec<DefaultUsed>,
+}
+
+/// What the weeks after the operation are reckoned with.
+#[derive(Debug, Clone, Default)]
+pub struct Aftercare {
+    /// What is done how often.
+    pub routine: Vec<Activity>,
+    /// How fatigue is judged.
+    pub fatigue: Method,
+    /// Repeats that an allowed load is borne for.
+    pub repeats: f64,
+    /// How the fracture heals.
+    pub healing: Healing,
 }
 
 /// An input the file did not give.

@@ -6,9 +6,11 @@
 mod describe;
 mod setup;
 mod shoulder;
+mod usual;
 
 pub use setup::{Action, Hold, Setup, stiffness_setups};
 pub use shoulder::{ENVELOPE_FORCE, ENVELOPE_MOMENT, arm_scale};
+pub use usual::{backpack_force, usual_set};
 
 /// One loading the constructs are judged under.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,6 +19,26 @@ pub struct Activity {
     pub name: String,
     /// What acts.
     pub loading: Loading,
+    /// How often and when, for the weeks after the operation; a load that is only looked at
+    /// once has none.
+    pub phases: Vec<Phase>,
+}
+
+/// A stretch of weeks in which an activity is done so often a day.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Phase {
+    /// First and last, weeks since the operation.
+    pub weeks: [f64; 2],
+    /// Cycles a day.
+    pub cycles_per_day: f64,
+}
+
+impl Phase {
+    /// Cycles done in a stretch of time, weeks since the operation.
+    pub fn cycles_within(&self, [from, to]: [f64; 2]) -> f64 {
+        let weeks = to.min(self.weeks[1]) - from.max(self.weeks[0]);
+        weeks.max(0.0) * 7.0 * self.cycles_per_day
+    }
 }
 
 /// What acts on the clavicle in one activity. Forces N, moments N·mm, lengths mm, angles rad.

@@ -18,6 +18,27 @@ pub struct Setup {
     pub actions: Vec<Action>,
 }
 
+impl Setup {
+    /// The same place and hold with every force and moment multiplied.
+    pub fn scaled(&self, factor: f64) -> Self {
+        let scaled = |action: &Action| match *action {
+            Action::Place { at, force, moment } => Action::Place {
+                at,
+                force: force * factor,
+                moment: moment * factor,
+            },
+            Action::Patch { stretch, force } => Action::Patch {
+                stretch,
+                force: force * factor,
+            },
+        };
+        Setup {
+            holds: self.holds.clone(),
+            actions: self.actions.iter().map(scaled).collect(),
+        }
+    }
+}
+
 /// A held place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hold {

@@ -4,7 +4,7 @@
 use approx::assert_relative_eq;
 use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess, tube_hole_kt};
-use clavibeam::case::Case;
+use clavibeam::case::{Aftercare, Case};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
 use clavibeam::device::{Device, Nail, NailShape, Pin, Plate, Screw, Surface};
 use clavibeam::load::{Activity, Bench, Loading, Strap};
@@ -70,6 +70,7 @@ fn bench(name: &str, bench: Bench) -> Activity {
     Activity {
         name: name.into(),
         loading: Loading::Bench(bench),
+        phases: Vec::new(),
     }
 }
 
@@ -94,6 +95,7 @@ fn case_of(name: &str, devices: Vec<Device>, activities: Vec<Activity>) -> Case 
             .map(|(i, device)| (format!("construct {i}"), device))
             .collect(),
         activities,
+        aftercare: Aftercare::default(),
         defaults_used: Vec::new(),
     }
 }
@@ -391,6 +393,7 @@ fn strapped(position: f64) -> Activity {
                 width: 60.0,
             }),
         },
+        phases: Vec::new(),
     }
 }
 

@@ -5,7 +5,7 @@ use std::f64::consts::FRAC_PI_2;
 use approx::assert_relative_eq;
 use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess};
-use clavibeam::case::{self, Case};
+use clavibeam::case::{self, Aftercare, Case};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
 use clavibeam::device::{Device, Nail, NailShape};
 use clavibeam::frame::lobatto;
@@ -117,6 +117,7 @@ fn arm_raised(hand_mass: f64) -> Activity {
             }),
             strap: None,
         },
+        phases: Vec::new(),
     }
 }
 
@@ -133,6 +134,7 @@ fn case_of(name: &str, fracture: Fracture, devices: Vec<Device>) -> Case {
             .map(|(i, device)| (format!("construct {i}"), device))
             .collect(),
         activities: vec![arm_raised(0.0)],
+        aftercare: Aftercare::default(),
         defaults_used: Vec::new(),
     }
 }

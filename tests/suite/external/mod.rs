@@ -14,6 +14,7 @@ mod contact;
 mod contact_constructs;
 mod curved;
 mod elastic_foundation;
+mod fatigue;
 mod fractures;
 mod large_displacement;
 mod materials;

@@ -1,7 +1,6 @@
-//! Holes, threads and fatigue against handbook tables and worked examples.
+//! Holes and threads against handbook tables and worked examples.
 
 use approx::assert_relative_eq;
-use clavibeam::assess::{Cycle, fatigue_strength, goodman_margin};
 use clavibeam::device::{Hole, notch_sensitivity};
 use clavibeam::material::{Family, Strength};
 
@@ -101,65 +100,4 @@ fn titanium_is_fully_notch_sensitive() {
         ..steel(900.0, 500.0)
     };
     assert_relative_eq!(hole(10.0, 3.0, 4.0).kf(2.0, &strength), 2.0);
-}
-
-/// Two-point S-N line: 0.9 Sut at 10³ and the given amplitude at 10⁷ cycles; straight on
-/// logarithmic axes between.
-///
-/// Source: Shigley, *Mechanical Engineering Design*, two-point construction with the knee at
-/// 10⁷; the middle of a straight line is the geometric mean of its ends. Rounding only.
-#[test]
-fn two_point_line_on_logarithmic_axes() {
-    let strength = steel(900.0, 400.0);
-    assert_relative_eq!(
-        fatigue_strength(&strength, 1e3),
-        810.0,
-        max_relative = 1e-12
-    );
-    assert_relative_eq!(
-        fatigue_strength(&strength, 1e7),
-        400.0,
-        max_relative = 1e-12
-    );
-    let middle = (810.0_f64 * 400.0).sqrt();
-    assert_relative_eq!(
-        fatigue_strength(&strength, 1e5),
-        middle,
-        max_relative = 1e-12
-    );
-}
-
-/// Modified Goodman, Sut = 900, Se = 400, cycle 50 to 450 MPa: n = 1.285714286.
-///
-/// Source: closed form of the criterion in Shigley, evaluated independently. Rounding only.
-#[test]
-fn goodman_between_50_and_450() {
-    let cycle = Cycle {
-        amplitude: 200.0,
-        mean: 250.0,
-        standing: 0.0,
-    };
-    let margin = goodman_margin(&cycle, &steel(900.0, 400.0), 1e7);
-    assert_relative_eq!(margin.unwrap(), 1.285_714_286, max_relative = 1e-9);
-}
-
-/// Shigley, 9th ed., Ex. 6-10: a 1.5 in bar, Sut = 100, Se = 33.9 kpsi, σa = σm = 8.375 kpsi
-/// (Kf included): n = 3.02 by Goodman. Units cancel. Tolerance: the digits evaluated
-/// independently.
-#[test]
-fn shigley_6_10_goodman() {
-    let cycle = Cycle {
-        amplitude: 8.375_086_783,
-        mean: 8.375_086_783,
-        standing: 0.0,
-    };
-    let margin = goodman_margin(&cycle, &steel(100.0, 33.9), 1e7);
-    assert_relative_eq!(margin.unwrap(), 3.022_941_935, max_relative = 1e-8);
-}
-
-/// Nothing that cycles has no margin, rather than an infinite one.
-#[test]
-fn nothing_cycles() {
-    let cycle = Cycle::from_zero_to(0.0);
-    assert_eq!(goodman_margin(&cycle, &steel(900.0, 400.0), 1e5), None);
 }
