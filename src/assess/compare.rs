@@ -2,12 +2,12 @@
 
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
-    FractureSummary, Part, PatientSummary, Stiffness, course, fit, flags, motion, stress,
+    FractureSummary, Part, PatientSummary, Stiffness, course, fit, flags, motion, screws, stress,
 };
 use crate::anatomy::Side;
 use crate::case::Case;
 use crate::construct::{Construct, CriticalPlace, Mechanics, Pattern, Piece, Response};
-use crate::device::{Device, Notch, THREAD_KF};
+use crate::device::{Device, EdgeNotches, Notch, THREAD_KF};
 use crate::frame::SolveError;
 use crate::load::{Setup, stiffness_setups};
 
@@ -211,6 +211,7 @@ fn assess_construct(
         critical_sections: construct
             .places
             .iter()
+            .chain(&construct.canal_contacts(activities))
             .map(|place| critical_section(place, construct, activities))
             .collect(),
         fracture_motion: activities
@@ -231,6 +232,12 @@ fn assess_construct(
         fit: fit::fit(device, clavicle),
         purchase: fit::purchase(device, clavicle, fracture),
         slip: fit::slip(device, clavicle, fracture),
+        screws: screws::screws(construct, clavicle, activities),
+        working_length_mm: fit::working_length(device, clavicle, fracture),
+        lateral_prominence_mm: match device {
+            Device::Pin(pin) => Some(pin.prominence),
+            _ => None,
+        },
         flags: Vec::new(),
         courses: case
             .activities
@@ -280,6 +287,13 @@ fn critical_section(
             THREAD_KF,
             "N/A + M/W of the thread's core, von Mises with torsion; Kf of a thread in its nut, \
              an upper bound, stands for both factors",
+        ),
+        Notch::Edges(notches) => (
+            EdgeNotches::FLAT_BENDING_KT,
+            notches.kf(EdgeNotches::FLAT_BENDING_KT, strength),
+            "N/(b t) + 6M/(b t²) flat + 6M/(b² t) on edge, b between the notches, von Mises with \
+             torsion; factors given are those of flat bending, tension and edge bending take their \
+             own",
         ),
         Notch::Hole(hole) => {
             let kt = hole.flat_bending_kt();

@@ -1,10 +1,10 @@
 //! Warnings in plain sentences: subject, verb, consequence, and where the rule comes from.
 
-use super::{ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress};
+use super::{ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress, fit};
 use crate::anatomy::Clavicle;
 use crate::case::Case;
 use crate::construct::{Fracture, Pattern};
-use crate::device::{Device, Plate};
+use crate::device::{Contour, Device, Plate, Surface, catalogue};
 use crate::load::{Activity, Loading};
 
 /// A nail that fills less of the canal than this is loose.
@@ -37,19 +37,13 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
     flags.extend(fit_flag(assessed));
     flags.extend(strength_flags(&assessed.critical_sections, &names));
     flags.extend(motion_flag(assessed, &names, &case.fracture));
+    flags.extend(pull_out_flag(assessed, &names));
     match device {
         Device::Nail(nail) => {
             flags.extend(bar_flags(assessed, "nail", nail.diameter));
-            flags.extend(twist_flag(&assessed.fracture_motion, &names));
-            flags.extend(match assessed.contact.is_empty() {
-                true => Some(
-                    "the nail is taken to fill its canal without play and to lie in it free of \
-                     stress: a real one is held less firmly and starts bent, so its stiffness and \
-                     margins are upper bounds"
-                        .to_owned(),
-                ),
-                false => bent_flag(assessed, nail.material.youngs_modulus),
-            });
+            flags.extend(size_flag("nail", nail.diameter, &catalogue::NAIL_DIAMETERS));
+            flags.extend(twist_flag(assessed, "nail", &names));
+            flags.extend(play_flag(assessed, "nail", nail.material.youngs_modulus));
             flags.push(
                 "a smooth device in the shoulder girdle can migrate; it is to be watched and \
                  removed (common practice, no source)"
@@ -58,22 +52,79 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
         }
         Device::Pin(pin) => {
             flags.extend(bar_flags(assessed, "pin", pin.outer_diameter));
-            let [medial, _] = case.fracture.faces(&case.clavicle);
-            if pin.thread_end > medial {
-                flags.push(
-                    "the medial thread runs past the medial face of the fracture: its run-out, the \
-                     weakest section, lies in the gap, and the thread cannot draw the fragments \
-                     together"
-                        .to_owned(),
-                );
-            }
+            flags.extend(size_flag(
+                "pin",
+                pin.outer_diameter,
+                &catalogue::PIN_DIAMETERS,
+            ));
+            flags.push(format!(
+                "the nuts stand {:.0} mm proud of the lateral cortex and may trouble the skin",
+                pin.prominence
+            ));
+        }
+        Device::Wire(wire) => {
+            flags.extend(bar_flags(assessed, "wire", wire.diameter));
+            flags.extend(size_flag("wire", wire.diameter, &catalogue::WIRE_DIAMETERS));
+            flags.extend(twist_flag(assessed, "wire", &names));
+            flags.extend(play_flag(assessed, "wire", wire.material.youngs_modulus));
             flags.push(
-                "the nuts stand proud of the lateral cortex and may trouble the skin".to_owned(),
+                "smooth wires in the shoulder girdle migrate, have killed, and are to be removed; a \
+                 thread does not prevent it (common practice, no source)"
+                    .to_owned(),
             );
         }
-        Device::Plate(plate) => flags.extend(plate_flags(assessed, plate, case)),
+        Device::CannulatedScrew(screw) => {
+            flags.extend(bar_flags(assessed, "screw", screw.outer_diameter));
+            flags.push(
+                "the head lies on the lateral cortex and may trouble the skin; a thread does not \
+                 prevent migration (common practice, no source)"
+                    .to_owned(),
+            );
+        }
+        Device::Plate(_) | Device::Plates(_) => flags.extend(plate_flags(assessed, device, case)),
     }
     flags
+}
+
+/// The screw nearest to being pulled out, if the load does it.
+fn pull_out_flag(assessed: &ConstructAssessment, names: &[&str]) -> Option<String> {
+    let loads = assessed.screws.iter().flat_map(|screw| {
+        let loads = screw.activities.iter().enumerate();
+        loads.filter_map(move |(index, load)| Some((screw, index, load, load.pull_out_margin?)))
+    });
+    let (screw, index, load, margin) = loads.min_by(|a, b| a.3.total_cmp(&b.3))?;
+    (margin < 1.0).then(|| {
+        format!(
+            "{} is pulled out under '{}': {:.0} N against {:.0} N that {:.1} mm of cortex hold \
+             (Chapman 1996, cortical shear strength from memory)",
+            screw.name, names[index], load.axial_force_n, screw.pull_out_n, screw.cortex_mm
+        )
+    })
+}
+
+/// A diameter in which the trade does not make a device.
+fn size_flag(bar: &str, diameter: f64, usual: &[f64]) -> Option<String> {
+    let made = usual.iter().any(|size| (size - diameter).abs() < 0.05);
+    let sizes: Vec<String> = usual.iter().map(f64::to_string).collect();
+    (!made).then(|| {
+        format!(
+            "a {bar} of {diameter} mm is not usual: they come in {} mm (from memory)",
+            sizes.join(", ")
+        )
+    })
+}
+
+/// What the linear model leaves out of a smooth bar's play, or what the canal does to a straight
+/// one.
+fn play_flag(assessed: &ConstructAssessment, bar: &str, youngs_modulus: f64) -> Option<String> {
+    match assessed.contact.is_empty() {
+        true => Some(format!(
+            "the {bar} is taken to fill its canal without play and to lie in it free of stress: a \
+             real one is held less firmly and starts bent, so its stiffness and margins are upper \
+             bounds"
+        )),
+        false => bent_flag(assessed, bar, youngs_modulus),
+    }
 }
 
 fn length_flag(assessed: &ConstructAssessment) -> Option<String> {
@@ -179,8 +230,8 @@ fn motion_flag(
     ))
 }
 
-/// What bending a straight nail to the canal does to it.
-fn bent_flag(assessed: &ConstructAssessment, youngs_modulus: f64) -> Option<String> {
+/// What bending a straight bar to the canal does to it.
+fn bent_flag(assessed: &ConstructAssessment, bar: &str, youngs_modulus: f64) -> Option<String> {
     let of_device = |section: &&CriticalSection| section.part == Part::Device;
     let sections = || assessed.critical_sections.iter().filter(of_device);
     let locked = sections()
@@ -190,25 +241,26 @@ fn bent_flag(assessed: &ConstructAssessment, youngs_modulus: f64) -> Option<Stri
     let proof = sections().map(|section| section.proof_stress_mpa).next()?;
     (locked > proof).then(|| {
         format!(
-            "put in straight, the nail is bent for good by the curve of the canal ({:.2} % strain at \
+            "put in straight, the {bar} is bent for good by the curve of the canal ({:.2} % strain at \
              its surface, {locked:.0} MPa if it stayed elastic, proof stress {proof:.0} MPa)",
             100.0 * locked / youngs_modulus
         )
     })
 }
 
-/// A smooth nail lets the fragments turn; the linear answer says that they do, not how far.
-fn twist_flag(motions: &[FractureMotion], names: &[&str]) -> Option<String> {
+/// A smooth bar lets the fragments turn; the linear answer says that they do, not how far.
+fn twist_flag(assessed: &ConstructAssessment, bar: &str, names: &[&str]) -> Option<String> {
     /// Assumption: more than this is seen at a glance on the operating table.
     const SEEN_DEG: f64 = 10.0;
     let twist = |motion: &FractureMotion| motion.twist_deg.abs();
-    let (index, _) = motions
+    let (index, _) = assessed
+        .fracture_motion
         .iter()
         .enumerate()
         .filter(|(_, motion)| twist(motion) > SEEN_DEG)
         .max_by(|a, b| twist(a.1).total_cmp(&twist(b.1)))?;
     Some(format!(
-        "little but its ends stops the fragments from turning about the smooth nail under '{}'",
+        "little but its ends stops the fragments from turning about the smooth {bar} under '{}'",
         names[index]
     ))
 }
@@ -257,7 +309,7 @@ fn tension_band_flag(assessed: &ConstructAssessment) -> Option<String> {
     })
 }
 
-fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Vec<String> {
+fn plate_flags(assessed: &ConstructAssessment, device: &Device, case: &Case) -> Vec<String> {
     let mut flags = Vec::new();
     if case.fracture.pattern == Pattern::Transverse {
         flags.extend(tension_band_flag(assessed));
@@ -275,27 +327,57 @@ fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Ve
             ));
         }
     }
-    let holes = holes_over_gap(plate, &case.clavicle, &case.fracture);
-    for number in &holes {
-        flags.push(match plate.is_filled(*number) {
-            true => format!("the screw in hole {number} stands in the gap and holds nothing"),
-            false => format!(
-                "hole {number} stands empty over the gap, where the plate is bent most; a plate \
-                 without a hole there was stressed about half as much in a published model \
-                 (Pengrung 2019)"
-            ),
-        });
+    if device.plates().len() > 1 {
+        flags.push(
+            "screws of the two plates cross in the bone; whether they meet is not computed"
+                .to_owned(),
+        );
     }
     let strapped = case.activities.iter().any(|Activity { loading, .. }| {
         matches!(loading, Loading::Shoulder { strap: Some(_), .. })
     });
-    if strapped && plate.surface == crate::device::Surface::Superior {
-        flags.push(format!(
-            "the plate stands {:.1} mm proud under the strap",
-            plate.thickness + plate.standoff
-        ));
+    for plate in device.plates() {
+        let of_plate = match device.plates() {
+            [_] => String::new(),
+            _ => format!(" of the {} plate", plate.surface.word()),
+        };
+        for number in holes_over_gap(plate, &case.clavicle, &case.fracture) {
+            flags.push(match plate.is_filled(number) {
+                true => {
+                    format!(
+                        "the screw in hole {number}{of_plate} stands in the gap and holds nothing"
+                    )
+                }
+                false => format!(
+                    "hole {number}{of_plate} stands empty over the gap, where the plate is bent \
+                     most; a plate without a hole there was stressed about half as much in a \
+                     published model (Pengrung 2019)"
+                ),
+            });
+        }
+        flags.extend(straight_flag(plate, &case.clavicle));
+        if strapped && plate.surface == Surface::Superior {
+            flags.push(format!(
+                "the plate stands {:.1} mm proud under the strap",
+                plate.thickness + plate.standoff
+            ));
+        }
     }
     flags
+}
+
+/// A straight plate whose screws have to bridge or tilt far.
+fn straight_flag(plate: &Plate, clavicle: &Clavicle) -> Option<String> {
+    /// Assumption: more than this is seen at a glance on the operating table, mm.
+    const SEEN: f64 = 2.0;
+    let [gap, strays] = fit::stands_off(plate, clavicle);
+    (plate.contour == Contour::Straight && gap.max(strays) > SEEN).then(|| {
+        format!(
+            "the straight plate stands off the bone by up to {gap:.1} mm and strays sideways by up to \
+             {strays:.1} mm at its holes: screws bend over what they bridge and tilt towards the bone; \
+             contour it"
+        )
+    })
 }
 
 /// Numbers of the holes whose middle lies over the gap.
@@ -303,6 +385,7 @@ fn holes_over_gap(plate: &Plate, clavicle: &Clavicle, fracture: &Fracture) -> Ve
     let middle = clavicle.arc_length(plate.centre);
     let fracture_middle = clavicle.arc_length(fracture.position);
     (1..=plate.hole_count)
+        .filter(|&number| plate.hole(number).is_some())
         .filter(|&number| {
             let away = middle + plate.hole_offset(number) - fracture_middle;
             away.abs() < fracture.gap / 2.0

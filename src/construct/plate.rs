@@ -4,14 +4,15 @@ use std::f64::consts::PI;
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::{Construct, CriticalPlace, Mechanics, Part, Piece};
+use super::foundation::held_in_cortex;
+use super::{Construct, CriticalPlace, Mechanics, Part, Piece, ScrewHold};
 use crate::anatomy::Clavicle;
-use crate::device::{Hole, Notch, Plate, Screw, Surface};
+use crate::device::{Contour, Notch, Plate, Screw, Surface};
 use crate::frame::{Coupling, Law, Moduli, Profile, Shape, Touch};
 use crate::section::Section;
 
 /// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
-/// the bone. Assumption: of the order of one, as for a rigid bar bonded in an elastic body.
+/// the bone: the modulus of the foundation over that of the bone. Assumption: of the order of one, as for a rigid bar bonded in an elastic body.
 const CORTEX_BEDDING: f64 = 1.0;
 
 /// Axial stiffness of a thread in a cortex: the bone around it shears.
@@ -32,6 +33,10 @@ const LOOSE_HEAD: f64 = 10_000.0;
 /// bone's, so that it does not matter.
 const HEAD_SEAT: f64 = 1e6;
 
+/// A straight plate nearer to the bone than this touches it, mm. Assumption: what a screw takes up
+/// without bending the plate.
+const TOUCHING: f64 = 0.2;
+
 /// A place along a plate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PlatePoint {
@@ -41,8 +46,12 @@ pub struct PlatePoint {
     pub beside: f64,
     /// Middle of the plate's thickness.
     pub position: Vector3<f64>,
-    /// Unit direction out of the bone.
+    /// Unit direction out of the plate.
     pub normal: Vector3<f64>,
+    /// Unit direction from the bone's axis to it: along a screw, head outwards.
+    pub outward: Vector3<f64>,
+    /// Distance between the plate and the bone, mm.
+    pub gap: f64,
 }
 
 /// Unit direction out of the bone towards a plate, across the centre line.
@@ -55,10 +64,25 @@ pub fn plate_normal(surface: Surface, clavicle: &Clavicle, at: f64) -> Vector3<f
     }
 }
 
-/// The places of a contoured plate at the given distances from its middle, mm. Distances
-/// are measured along the bone's centre line, which a plate on the outside of a curve
-/// exceeds and one on the inside falls short of by a few per cent.
+/// The places of a plate at the given distances from its middle, mm.
+///
+/// Those of a contoured plate are measured along the bone's centre line, which a plate on the
+/// outside of a curve exceeds and one on the inside falls short of by a few per cent. A
+/// straight plate is laid along the line between the places where its ends would touch,
+/// raised until it clears the bone everywhere, and shifted sideways to stray from it as little
+/// as it can; its screws aim at the axis of the bone.
 pub fn plate_points(
+    plate: &Plate,
+    clavicle: &Clavicle,
+    offsets: impl IntoIterator<Item = f64>,
+) -> Vec<PlatePoint> {
+    match plate.contour {
+        Contour::Contoured => contoured_points(plate, clavicle, offsets),
+        Contour::Straight => straight_points(plate, clavicle, offsets),
+    }
+}
+
+fn contoured_points(
     plate: &Plate,
     clavicle: &Clavicle,
     offsets: impl IntoIterator<Item = f64>,
@@ -76,9 +100,80 @@ pub fn plate_points(
                 beside,
                 position: clavicle.point(beside) + normal * height,
                 normal,
+                outward: normal,
+                gap: plate.standoff,
             }
         })
         .collect()
+}
+
+/// Places of a straight plate; see [`plate_points`].
+fn straight_points(
+    plate: &Plate,
+    clavicle: &Clavicle,
+    offsets: impl IntoIterator<Item = f64>,
+) -> Vec<PlatePoint> {
+    /// Places where the plate must clear the bone; a few millimetres apart.
+    const SAMPLES: usize = 40;
+    let half = plate.length() / 2.0;
+    let touching = Plate {
+        contour: Contour::Contoured,
+        thickness: 0.0,
+        standoff: 0.0,
+        ..plate.clone()
+    };
+    let samples = (0..=SAMPLES).map(|i| half * (2.0 * i as f64 / SAMPLES as f64 - 1.0));
+    let surface = contoured_points(&touching, clavicle, samples);
+    let start = surface[0].position;
+    let along = (surface[SAMPLES].position - start).normalize();
+    let normal = surface[SAMPLES / 2].normal;
+    let normal = (normal - along * along.dot(&normal)).normalize();
+    let across = normal.cross(&along);
+    let heights = surface.iter().map(|p| (p.position - start).dot(&normal));
+    let height = heights.fold(0.0, f64::max) + plate.standoff + plate.thickness / 2.0;
+    let sideways = || surface.iter().map(|p| (p.position - start).dot(&across));
+    let (least, most) = (
+        sideways().fold(0.0, f64::min),
+        sideways().fold(0.0, f64::max),
+    );
+    let middle = (surface[SAMPLES / 2].position - start).dot(&along);
+    let origin = start + along * middle + normal * height + across * ((least + most) / 2.0);
+    offsets
+        .into_iter()
+        .map(|offset| {
+            let position = origin + along * offset;
+            let beside = beside(clavicle, position, along);
+            let centre = clavicle.point(beside);
+            let [tangent, ..] = clavicle.axes(beside);
+            let out = position - centre;
+            let outward = (out - tangent * tangent.dot(&out)).normalize();
+            let surface = clavicle.surface_distance(beside, outward);
+            let gap = out.dot(&outward) - surface - plate.thickness / 2.0;
+            PlatePoint {
+                offset,
+                beside,
+                position,
+                normal,
+                outward,
+                gap: gap.max(0.0),
+            }
+        })
+        .collect()
+}
+
+/// Fraction of bone length whose place on the centre line lies level with a position, looking
+/// across a direction that leads from medial to lateral.
+fn beside(clavicle: &Clavicle, position: Vector3<f64>, along: Vector3<f64>) -> f64 {
+    let (mut low, mut high) = (0.0, 1.0);
+    // A thousandth of a millimetre after 20 halvings of a bone.
+    for _ in 0..20 {
+        let middle = (low + high) / 2.0;
+        match (clavicle.point(middle) - position).dot(&along) < 0.0 {
+            true => low = middle,
+            false => high = middle,
+        }
+    }
+    (low + high) / 2.0
 }
 
 /// Places along the bone under the filled holes.
@@ -93,8 +188,8 @@ pub(super) fn hole_places(plate: &Plate, clavicle: &Clavicle) -> Vec<f64> {
         .collect()
 }
 
-/// Adds a plate and its screws.
-pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle) {
+/// Adds a plate and its screws; `prefix` stands before the names of its places.
+pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle, prefix: &str) {
     let radius = plate.hole_diameter / 2.0;
     let half_length = plate.length() / 2.0;
     let mut offsets = vec![-half_length];
@@ -114,16 +209,20 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
 
     let nu = plate.material.poisson_ratio;
     let gross = Section::rectangle(plate.width, plate.thickness, nu);
-    let hole = Hole {
-        width: plate.width,
-        thickness: plate.thickness,
-        diameter: plate.hole_diameter,
-    };
-    let at_hole = hole_section(&hole, &gross);
     let first_piece = construct.device.len();
     for (index, pair) in points.windows(2).enumerate() {
         // From the plate's end: plain, half a hole, half a hole, plain, ...
-        let section = if index % 3 == 0 { gross } else { at_hole };
+        let left = match index % 3 {
+            // No notch beyond the end holes.
+            0 if index == 0 || index + 2 == points.len() => None,
+            0 => plate
+                .notches()
+                .map(|notches| notches.stiffness_factors(pair[1].offset - pair[0].offset)),
+            _ => plate
+                .hole(index / 3 + 1)
+                .map(|hole| hole.stiffness_factors()),
+        };
+        let section = left.map_or(gross, |left| weakened(&gross, left));
         let member = construct.frame.add_member(
             format!("plate from {:.1} mm", pair[0].beside * clavicle.length()),
             [nodes[index], nodes[index + 1]],
@@ -138,6 +237,9 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
     }
 
     for number in 1..=plate.hole_count {
+        let Some(hole) = plate.hole(number) else {
+            continue;
+        };
         let point = &points[3 * number - 1];
         let halves = [3 * number - 2, 3 * number - 1]
             .map(|piece| construct.device[first_piece + piece].member);
@@ -148,7 +250,7 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
         };
         let centre = construct.member_length(halves[0]);
         construct.places.push(CriticalPlace {
-            name: format!("hole {number}{filled}"),
+            name: format!("{prefix}hole {number}{filled}"),
             part: Part::Device,
             at: point.beside,
             cuts: vec![(halves[0], centre), (halves[1], 0.0)],
@@ -156,9 +258,9 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
             material: plate.material.clone(),
         });
     }
-    add_bridge_place(construct, plate);
+    add_bridge_place(construct, plate, first_piece, prefix);
     if construct.mechanics == Mechanics::Contact {
-        rest_on_bone(construct, plate, clavicle, &points, &nodes);
+        rest_on_bone(construct, clavicle, &points, &nodes);
     }
     for screw in &plate.screws {
         let index = 3 * screw.hole - 1;
@@ -168,40 +270,47 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
             screw,
             clavicle,
             &points[index],
-            nodes[index],
+            (nodes[index], prefix),
         );
     }
 }
 
-/// The plain part of the plate nearest the middle of the gap.
-fn add_bridge_place(construct: &mut Construct, plate: &Plate) {
+/// The part of the plate between holes nearest the middle of the gap.
+fn add_bridge_place(construct: &mut Construct, plate: &Plate, first_piece: usize, prefix: &str) {
     let Some([(medial, _), (lateral, _)]) = construct.faces else {
         return;
     };
     let middle = (medial + lateral) / 2.0;
     let away = |piece: &Piece| ((piece.stretch[0] + piece.stretch[1]) / 2.0 - middle).abs();
-    let plain = construct
-        .device
+    let plain = construct.device[first_piece..]
         .iter()
-        .step_by(3)
-        .min_by(|a, b| away(a).total_cmp(&away(b)));
-    if let Some(piece) = plain {
+        .enumerate()
+        .step_by(3);
+    let nearest = plain.min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)));
+    if let Some((index, piece)) = nearest {
+        let at_an_end = index == 0 || index == 3 * plate.hole_count;
+        let notches = plate.notches().filter(|_| !at_an_end);
+        let mut cuts = construct.end_cuts(piece.member).to_vec();
+        if notches.is_some() {
+            let halfway = construct.member_length(piece.member) / 2.0;
+            cuts = vec![(piece.member, halfway)];
+        }
         construct.places.push(CriticalPlace {
-            name: "between holes at the gap".to_owned(),
+            name: format!("{prefix}between holes at the gap"),
             part: Part::Device,
             at: middle,
-            cuts: construct.end_cuts(piece.member).to_vec(),
-            notch: Notch::Smooth,
+            cuts,
+            notch: notches.map_or(Notch::Smooth, Notch::Edges),
             material: plate.material.clone(),
         });
     }
 }
 
-/// The prismatic section that gives the stretch of plate across a hole its stiffness.
+/// The prismatic section that gives a stretch of plate what holes or notches leave of its
+/// stiffness flat and on edge.
 ///
 /// Torsion constant and shear areas go with the area (assumption).
-fn hole_section(hole: &Hole, gross: &Section) -> Section {
-    let [flat, edge] = hole.stiffness_factors();
+fn weakened(gross: &Section, [flat, edge]: [f64; 2]) -> Section {
     Section {
         area: gross.area * flat,
         second_moment_y: gross.second_moment_y * flat,
@@ -214,7 +323,8 @@ fn hole_section(hole: &Hole, gross: &Section) -> Section {
 }
 
 /// Adds a screw from its hole into one or both cortices: a bar with a spring at the middle
-/// of each cortex, so that its resistance to tilting comes from the distance between them.
+/// of each cortex, so that its resistance to tilting comes from the distance between them. In
+/// its cortex it is a beam on an elastic foundation ([`held_in_cortex`]).
 /// The hole holds it through the plate's thickness: it is free from the plate's underside on.
 fn add_screw(
     construct: &mut Construct,
@@ -222,15 +332,15 @@ fn add_screw(
     screw: &Screw,
     clavicle: &Clavicle,
     hole: &PlatePoint,
-    plate_node: usize,
+    (plate_node, prefix): (usize, &str),
 ) {
     if construct.in_gap(hole.beside) {
         return;
     }
     let bone = construct.node_at(hole.beside);
-    let name = format!("screw {}", screw.hole);
+    let name = format!("{prefix}screw {}", screw.hole);
     let [tangent, ..] = clavicle.axes(hole.beside);
-    let axes = Matrix3::from_columns(&[hole.normal, tangent, hole.normal.cross(&tangent)]);
+    let axes = Matrix3::from_columns(&[hole.outward, tangent, hole.outward.cross(&tangent)]);
 
     let mut previous = plate_node;
     if !screw.locking {
@@ -245,7 +355,10 @@ fn add_screw(
         construct
             .frame
             .add_coupling(format!("{name} seat"), nodes, hole.position, law);
-        press_plate(construct, plate, clavicle, hole, [bone, plate_node], axes);
+        // No screw pulls a straight plate onto the bone: that would take bending it.
+        if plate.contour == Contour::Contoured || hole.gap < TOUCHING {
+            press_plate(construct, plate, clavicle, hole, [bone, plate_node], axes);
+        }
     }
 
     let sides: &[f64] = if screw.bicortical {
@@ -255,9 +368,11 @@ fn add_screw(
     };
     let centre = clavicle.point(hole.beside);
     let cortex = clavicle.cortex();
-    let mut cuts = Vec::new();
+    let (mut cuts, mut members, mut engaged) = (Vec::new(), Vec::new(), 0.0);
+    let core = Section::circle(screw.core_diameter, plate.material.poisson_ratio);
+    let bending = plate.material.youngs_modulus * core.second_moment_y;
     for side in sides {
-        let out = hole.normal * *side;
+        let out = hole.outward * *side;
         let surface = clavicle.surface_distance(hole.beside, out);
         let wall = surface - clavicle.canal_half_width(hole.beside, out);
         let position = centre + out * (surface - wall / 2.0);
@@ -265,7 +380,6 @@ fn add_screw(
         let node = construct
             .frame
             .add_node(format!("{name} {cortex_name} cortex"), position);
-        let core = Section::circle(screw.core_diameter, plate.material.poisson_ratio);
         let member = construct.frame.add_member(
             format!("{name} to {cortex_name} cortex"),
             [previous, node],
@@ -274,11 +388,11 @@ fn add_screw(
             Profile::Prismatic(core),
         );
         if *side > 0.0 {
-            construct.frame.members[member].arms[0] = hole.normal * (-plate.thickness / 2.0);
+            construct.frame.members[member].arms[0] = hole.outward * (-plate.thickness / 2.0);
         }
-        let across = CORTEX_BEDDING * cortex.youngs_modulus * wall;
-        let tilt = across * wall * wall / 12.0;
-        let spin = across * (screw.outer_diameter / 2.0).powi(2);
+        let foundation = CORTEX_BEDDING * cortex.youngs_modulus;
+        let [across, tilt] = held_in_cortex(bending, foundation, wall);
+        let spin = foundation * wall * (screw.outer_diameter / 2.0).powi(2);
         construct.frame.couplings.push(Coupling {
             name: format!("{name} in {cortex_name} cortex"),
             nodes: [bone, node],
@@ -294,8 +408,17 @@ fn add_screw(
             ]),
         });
         cuts.extend(construct.end_cuts(member));
+        members.push(member);
+        engaged += wall;
         previous = node;
     }
+    construct.screws.push(ScrewHold {
+        name: name.clone(),
+        screw: screw.clone(),
+        at: hole.beside,
+        engaged,
+        members,
+    });
     construct.places.push(CriticalPlace {
         name,
         part: Part::Screw,
@@ -313,7 +436,6 @@ const PLATE_ON_BONE: f64 = 0.3;
 /// ends; it lifts off freely.
 fn rest_on_bone(
     construct: &mut Construct,
-    plate: &Plate,
     clavicle: &Clavicle,
     points: &[PlatePoint],
     nodes: &[usize],
@@ -327,7 +449,7 @@ fn rest_on_bone(
         let tributary =
             reach(index.saturating_sub(1), index) + reach(index, (index + 1).min(points.len() - 1));
         let [tangent, ..] = clavicle.axes(point.beside);
-        let surface = clavicle.surface_distance(point.beside, point.normal);
+        let surface = clavicle.surface_distance(point.beside, point.outward);
         let stiffness = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * tributary;
         construct.frame.couplings.push(Coupling {
             name: format!(
@@ -335,12 +457,10 @@ fn rest_on_bone(
                 point.beside * clavicle.length()
             ),
             nodes: [construct.node_at(point.beside), nodes[index]],
-            at: clavicle.point(point.beside) + point.normal * surface,
-            axes: Matrix3::from_columns(&[point.normal, tangent, point.normal.cross(&tangent)]),
+            at: clavicle.point(point.beside) + point.outward * surface,
+            axes: Matrix3::from_columns(&[point.outward, tangent, point.outward.cross(&tangent)]),
             law: Law::Touch(Touch {
-                shape: Shape::Face {
-                    gap: plate.standoff,
-                },
+                shape: Shape::Face { gap: point.gap },
                 stiffness,
                 friction: PLATE_ON_BONE,
                 shear_stiffness: stiffness,
@@ -360,7 +480,7 @@ fn press_plate(
     axes: Matrix3<f64>,
 ) {
     let at = clavicle.point(hole.beside)
-        + hole.normal * clavicle.surface_distance(hole.beside, hole.normal);
+        + hole.outward * clavicle.surface_distance(hole.beside, hole.outward);
     let pressed = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * plate.hole_diameter;
     construct.frame.couplings.push(Coupling {
         name: "plate pressed on bone".to_owned(),

@@ -8,6 +8,7 @@ mod html;
 mod json;
 mod number;
 mod plot;
+mod screws;
 mod style;
 mod table;
 mod text;

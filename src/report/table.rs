@@ -5,6 +5,7 @@ use crate::assess::{
 };
 
 use super::number::{plain, three_figures};
+use super::screws::weakest_pull_out;
 use super::weakest::{Margins, margins, weakest_place};
 use super::words::width;
 
@@ -154,6 +155,9 @@ fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
         margin("fatigue margin, 10^5", "breaks", |m| m.fatigue[0]),
         margin("fatigue margin, 10^6", "breaks", |m| m.fatigue[1]),
         margin("bone margin, if less", "breaks", Margins::bone_if_governing),
+        row("weakest screw, pull-out", &|construct| {
+            Cell::margin(weakest_pull_out(construct, activity), "pulls out")
+        }),
         motion("gap motion along, mm", |m| m.axial_mm),
         motion("gap motion across, mm", |m| m.shear_mm),
         motion("strain in the gap, %", |m| m.strain_percent),

@@ -3,6 +3,7 @@
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
+use super::screws;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::weakest::{fatigue_margins, worst_activity};
 use super::words::{padded, width, wrapped};
@@ -330,6 +331,9 @@ impl Page {
         for section in &construct.critical_sections {
             self.section(assessment, section);
         }
+        for line in screws::lines(construct) {
+            self.line(&line);
+        }
         self.blank();
     }
 
@@ -373,10 +377,19 @@ pub(super) fn holds(construct: &ConstructAssessment) -> String {
         1 => format!("1 screw over {} mm", plain(length)),
         count => format!("{count} screws over {} mm", plain(length)),
     };
+    let length = |words: &str, length: Option<f64>| {
+        let told = length.map(|length| format!("; {words} {} mm", plain(length)));
+        told.unwrap_or_default()
+    };
     format!(
-        "medial {}, lateral {}",
+        "medial {}, lateral {}{}{}",
         side(purchase.medial_screws, purchase.medial_mm),
-        side(purchase.lateral_screws, purchase.lateral_mm)
+        side(purchase.lateral_screws, purchase.lateral_mm),
+        length("working length", construct.working_length_mm),
+        length(
+            "stands beyond the lateral cortex by",
+            construct.lateral_prominence_mm
+        ),
     )
 }
 
