@@ -204,14 +204,15 @@ fn assess_construct(
         ..
     } = solved;
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
+    let (of_device, others): (Vec<_>, Vec<_>) =
+        (construct.places.iter()).partition(|place| place.part == Part::Device);
+    let contacts = construct.canal_contacts(activities);
+    let places = of_device.into_iter().chain(&contacts).chain(others);
     let mut assessed = ConstructAssessment {
         name: name.to_owned(),
         device: fit::describe(device),
         stiffness: motion::relative(&loading.stiffness(solved), intact),
-        critical_sections: construct
-            .places
-            .iter()
-            .chain(&construct.canal_contacts(activities))
+        critical_sections: places
             .map(|place| critical_section(place, construct, activities))
             .collect(),
         fracture_motion: activities

@@ -48,7 +48,8 @@ pub(super) fn device(
     } else if let Some(table) = &table.plate {
         plate(inputs, &key("plate"), table, bone).map(Device::Plate)
     } else if let Some(tables) = &table.plates {
-        plates(inputs, &key("plates"), tables, bone).map(Device::Plates)
+        let pair = plates(inputs, &key("plates"), tables, bone);
+        pair.map(|pair| Device::Plates(Box::new(pair)))
     } else {
         None
     }

@@ -22,12 +22,13 @@ mod faces;
 mod foundation;
 mod loading;
 mod plate;
+mod plate_points;
 mod rod;
 
 pub use bar::{Bar, Form, Stretch, bar, lateral_thread};
 pub use foundation::held_in_cortex;
 pub use loading::{ContactSummary, Response};
-pub use plate::{PlatePoint, plate_normal, plate_points};
+pub use plate_points::{PlatePoint, plate_normal, plate_points};
 
 use serde::Serialize;
 

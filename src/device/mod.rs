@@ -28,7 +28,7 @@ pub enum Device {
     /// A plate on the surface, with screws.
     Plate(Plate),
     /// Two plates on different sides of the bone.
-    Plates([Plate; 2]),
+    Plates(Box<[Plate; 2]>),
 }
 
 impl Device {
@@ -36,7 +36,7 @@ impl Device {
     pub fn plates(&self) -> &[Plate] {
         match self {
             Device::Plate(plate) => std::slice::from_ref(plate),
-            Device::Plates(plates) => plates,
+            Device::Plates(plates) => plates.as_slice(),
             Device::Nail(_) | Device::Pin(_) | Device::Wire(_) | Device::CannulatedScrew(_) => &[],
         }
     }

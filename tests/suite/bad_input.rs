@@ -75,7 +75,9 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "construct_with_two_devices",
-        &["10: construct[1] has nail and pin: must have only one of nail, pin, wire, cannulated-screw, plate, plates"],
+        &[
+            "10: construct[1] has nail and pin: must have only one of nail, pin, wire, cannulated-screw, plate, plates",
+        ],
     ),
     (
         "construct_without_device",
@@ -142,9 +144,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "nail_lateral_entry_medial",
-        &[
-            "15: construct[1].nail.entry = 0.06 must lie past the fracture gap, which ends at 0.518",
-        ],
+        &["15: construct[1].nail.entry = 0.06 must lie past the fracture gap, which ends at 0.518"],
     ),
     (
         "nail_short_of_fracture",
@@ -180,9 +180,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "notch_wider_than_plate",
-        &[
-            "16: construct[1].plate.notch_width_mm = 11 must be less than width_mm = 10",
-        ],
+        &["16: construct[1].plate.notch_width_mm = 11 must be less than width_mm = 10"],
     ),
     (
         "out_of_range",
@@ -208,9 +206,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "pitch_zero",
-        &[
-            "14: construct[1].pin.pitch_mm = 0 must be at least 0.1 and at most 10",
-        ],
+        &["14: construct[1].pin.pitch_mm = 0 must be at least 0.1 and at most 10"],
     ),
     (
         "plate_holes_overlap",
@@ -243,9 +239,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     ),
     (
         "plates_alone",
-        &[
-            "12: construct[1].plates must have exactly 2 entries, each headed [[construct.plates]]",
-        ],
+        &["12: construct[1].plates must have exactly 2 entries, each headed [[construct.plates]]"],
     ),
     (
         "plates_on_one_side",

@@ -12,6 +12,7 @@ mod constructs;
 mod contact;
 mod contact_constructs;
 mod curved;
+mod devices;
 mod elastic_foundation;
 mod large_displacement;
 mod materials;
