@@ -321,7 +321,7 @@ fn plate_flags(assessed: &ConstructAssessment, device: &Device, case: &Case) -> 
         if count < USUAL_SCREWS {
             flags.push(format!(
                 "only {count} screw{} hold{} in the {side} fragment; three are usual, and tests of two \
-                 locking screws against three disagree",
+                 locking screws against three disagree (Orthop J Sports Med 2017 and another)",
                 if count == 1 { "" } else { "s" },
                 if count == 1 { "s" } else { "" },
             ));

@@ -208,7 +208,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>) {
             0.0,
             0.0,
         ];
-        if thread.is_none() && held_across > 0.0 {
+        if bar.is_smooth() && held_across > 0.0 {
             let rubbing = construct.canal_couplings.last().filter(|_| loose);
             let hold = rubbing.copied().unwrap_or(construct.frame.couplings.len());
             construct.wall_holds.push((at, hold));
@@ -297,7 +297,8 @@ impl Construct {
         let Some([(medial, _), (lateral, _)]) = self.faces else {
             return Vec::new();
         };
-        let Some(material) = self.bar_material() else {
+        // A bar is all of one material; no other device is held by the wall.
+        let Some(bar) = self.places.iter().find(|p| p.part == Part::Device) else {
             return Vec::new();
         };
         let pressed = |coupling: usize| {
@@ -325,18 +326,10 @@ impl Construct {
                 at,
                 cuts: self.cuts_beside(at),
                 notch: Notch::Smooth,
-                material: material.clone(),
+                material: bar.material.clone(),
             })
         })
         .collect()
-    }
-
-    /// The material of a bar without thread; none for every other device.
-    fn bar_material(&self) -> Option<&Material> {
-        let mut device = self.places.iter().filter(|p| p.part == Part::Device);
-        let smooth = device.clone().all(|place| place.notch == Notch::Smooth);
-        (smooth && !self.wall_holds.is_empty()).then_some(())?;
-        device.next().map(|place| &place.material)
     }
 
     /// The ends of device members that meet at a place.
