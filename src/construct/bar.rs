@@ -166,8 +166,8 @@ fn smooth_end(torsion: f64, mechanics: Mechanics) -> EndHold {
     }
 }
 
-/// Adds a seat on the cortex that bears one way: a stop where contact is modelled, a spring both ways
-/// in the linear model.
+/// Adds a seat on the cortex that bears one way: a stop where contact is modelled, a spring both
+/// ways in the linear model.
 fn seated(end: EndHold, keeps_from: Way, mechanics: Mechanics) -> EndHold {
     match mechanics {
         Mechanics::Linear => EndHold {

@@ -13,7 +13,9 @@ use crate::frame::{Coupling, Law, Moduli, Profile, Shape, Touch};
 use crate::section::Section;
 
 /// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
-/// the bone: the modulus of the foundation over that of the bone. Assumption: of the order of one, as for a rigid bar bonded in an elastic body.
+/// the bone: the modulus of the foundation over that of the bone.
+///
+/// Assumption: of the order of one, as for a rigid bar bonded in an elastic body.
 const CORTEX_BEDDING: f64 = 1.0;
 
 /// Axial stiffness of a thread in a cortex: the bone around it shears.

@@ -238,7 +238,7 @@ pub const PLATE_SIZES: [PlateSize; 10] = [
         hole_diameter: 5.0,
         plain_screw: CORTICAL_3_5,
         locking_screw: LOCKING_3_5,
-        source: "from memory, middle of 9-11, 2.5-3.6 and 10-14 mm (narrowing between holes left out)",
+        source: "from memory, middle of 9-11, 2.5-3.6 and 10-14 mm (waists between holes left out)",
     },
     PlateSize {
         name: "precontoured-anterior",
@@ -249,7 +249,7 @@ pub const PLATE_SIZES: [PlateSize; 10] = [
         hole_diameter: 5.0,
         plain_screw: CORTICAL_3_5,
         locking_screw: LOCKING_3_5,
-        source: "from memory, middle of 8-10, 2.5-3.0 and 10-13 mm (narrowing between holes left out)",
+        source: "from memory, middle of 8-10, 2.5-3.0 and 10-13 mm (waists between holes left out)",
     },
     PlateSize {
         name: "reconstruction-2.7",

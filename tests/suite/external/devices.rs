@@ -29,7 +29,7 @@ fn screw(size: ScrewSize) -> Screw {
 /// Thread shape factor, and pull-out per mm of engagement and MPa of shear strength, of a 3.5 mm
 /// cortical, a 2.7 mm cortical and a 3.5 mm locking screw.
 ///
-/// Source: Chapman et al., *J. Biomech. Eng.* 118 (1996) 391–398: `F = S π D L TSF`, worked by hand.
+/// Source: Chapman et al., *J. Biomech. Eng.* 118 (1996) 391–398: `F = S π D L TSF`, by hand.
 /// Tolerance: half of the third digit given.
 #[test]
 fn chapman_1996_pull_out() {
@@ -88,8 +88,8 @@ fn elastic_nails_as_tabulated() {
 /// EI and yield moment of solid bars of a threaded pin's diameters, cold-worked steel, 193 GPa
 /// and 690 MPa.
 ///
-/// Source: closed forms of the round bar, evaluated independently. Tolerance: half of the last digit
-/// printed, a little more where that was cut.
+/// Source: closed forms of the round bar, evaluated independently. Tolerance: half of the last
+/// digit printed, a little more where that was cut.
 #[test]
 fn threaded_pins_as_tabulated() {
     for (diameter, stiffness, moment) in [
@@ -314,8 +314,8 @@ fn partal_2010_reconstruction_plates() {
 ///
 /// Source: Pengrung et al., *BMC Musculoskelet. Disord.* (2019), 8-hole titanium plate in three
 /// dimensions: 45.0 % less in cantilever bending, 52.2 % less in compression, of a hole whose
-/// size was not seen; so no less than 45 % here, and within 0.04 of the formula, for the part of axial
-/// force and torque.
+/// size was not seen; so no less than 45 % here, and within 0.04 of the formula, for the
+/// part of axial force and torque.
 #[test]
 fn pengrung_2019_no_hole_over_the_gap() {
     let keys = |hole: &str| {
