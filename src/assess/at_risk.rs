@@ -69,18 +69,18 @@ const NOT_A_CLEARANCE: &str = "a caution, not a clearance to drill";
 
 /// The screws that pass the far cortex and the tips of a device that lie over something.
 pub(super) fn structures_at_risk(device: &Device, clavicle: &Clavicle) -> Vec<StructureAtRisk> {
+    let tip = |name: &str, at: f64| tip(name, at, clavicle).into_iter().collect();
     match device {
-        Device::Nail(nail) => tip("the nail's tip", nail.tip, clavicle)
-            .into_iter()
-            .collect(),
-        Device::Pin(pin) => tip("the pin's medial tip", pin.medial_tip, clavicle)
-            .into_iter()
-            .collect(),
-        Device::Plate(plate) => plate
-            .screws
+        Device::Nail(nail) => tip("the nail's tip", nail.tip),
+        Device::Wire(wire) => tip("the wire's medial end", wire.medial_end),
+        Device::Pin(pin) => tip("the pin's medial tip", pin.medial_tip),
+        Device::CannulatedScrew(screw) => tip("the screw's medial tip", screw.medial_tip),
+        Device::Plate(_) | Device::Plates(_) => device
+            .plates()
             .iter()
-            .filter(|screw| screw.bicortical)
-            .filter_map(|screw| screw_at_risk(screw, plate, clavicle))
+            .flat_map(|plate| plate.screws.iter().map(move |screw| (screw, plate)))
+            .filter(|(screw, _)| screw.bicortical)
+            .filter_map(|(screw, plate)| screw_at_risk(screw, plate, clavicle))
             .collect(),
     }
 }

@@ -3,12 +3,12 @@
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
     FractureSummary, Part, PatientSummary, Stiffness, at_risk, course, fit, flags, motion,
-    prominence, removal, strap, stress,
+    prominence, removal, screws, strap, stress,
 };
 use crate::anatomy::Side;
 use crate::case::Case;
 use crate::construct::{Construct, CriticalPlace, Mechanics, Pattern, Piece, Response};
-use crate::device::{Device, Notch, THREAD_KF};
+use crate::device::{Device, EdgeNotches, Notch, THREAD_KF};
 use crate::fatigue::Method;
 use crate::frame::SolveError;
 use crate::load::{Setup, stiffness_setups};
@@ -106,14 +106,19 @@ pub struct AssessError {
 
 impl AssessError {
     /// Whether only contact stands in the way.
-    fn is_unsettled(&self) -> bool {
-        matches!(
-            self.source,
-            SolveError::Unsettled { .. }
-                | SolveError::Undetermined { .. }
-                | SolveError::Inaccurate { .. }
-        )
+    pub(super) fn is_unsettled(&self) -> bool {
+        is_unsettled(&self.source)
     }
+}
+
+/// Whether only contact stands in the way of an answer.
+pub(super) fn is_unsettled(error: &SolveError) -> bool {
+    matches!(
+        error,
+        SolveError::Unsettled { .. }
+            | SolveError::Undetermined { .. }
+            | SolveError::Inaccurate { .. }
+    )
 }
 
 impl std::fmt::Display for AssessError {
@@ -231,13 +236,15 @@ fn assess_construct(
     } = solved;
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
     let prominence = prominence::prominence(device, clavicle);
+    let (of_device, others): (Vec<_>, Vec<_>) =
+        (construct.places.iter()).partition(|place| place.part == Part::Device);
+    let contacts = construct.canal_contacts(activities);
+    let places = of_device.into_iter().chain(&contacts).chain(others);
     let mut assessed = ConstructAssessment {
         name: name.to_owned(),
         device: fit::describe(device),
         stiffness: motion::relative(&loading.stiffness(solved), intact_stiffness),
-        critical_sections: construct
-            .places
-            .iter()
+        critical_sections: places
             .map(|place| critical_section(place, construct, activities, &case.aftercare.fatigue))
             .collect(),
         fracture_motion: activities
@@ -262,6 +269,10 @@ fn assess_construct(
         prominence,
         structures_at_risk: at_risk::structures_at_risk(device, clavicle),
         removal: removal::removal(device, case, &intact.for_removal()),
+        screws: screws::screws(construct, clavicle, activities),
+        working_length_mm: fit::working_length(device, clavicle, fracture),
+        weeks: Vec::new(),
+        aftermath: None,
         flags: Vec::new(),
         courses: case
             .activities
@@ -312,6 +323,13 @@ fn critical_section(
             THREAD_KF,
             "N/A + M/W of the thread's core, von Mises with torsion; Kf of a thread in its nut, \
              an upper bound, stands for both factors",
+        ),
+        Notch::Edges(notches) => (
+            EdgeNotches::FLAT_BENDING_KT,
+            notches.kf(EdgeNotches::FLAT_BENDING_KT, strength),
+            "N/(b t) + 6M/(b t²) flat + 6M/(b² t) on edge, b between the notches, von Mises with \
+             torsion; factors given are those of flat bending, tension and edge bending take their \
+             own",
         ),
         Notch::Hole(hole) => {
             let kt = hole.flat_bending_kt();

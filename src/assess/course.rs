@@ -4,24 +4,26 @@ use super::stress::smooth_stress;
 use super::{BoneSlice, Course, CourseSample, Cut, Drawing, PlateShape, Rod};
 use crate::anatomy::Clavicle;
 use crate::construct::{
-    Construct, Fracture, Pattern, Piece, Response, lateral_thread, plate_points,
+    Construct, Form, Fracture, Mechanics, Pattern, Piece, PlatePoint, Response, bar, plate_points,
 };
-use crate::device::{Device, Plate};
-use nalgebra::Vector3;
+use crate::device::{Contour, Device, Plate};
 
 /// Samples along the bone.
 const SAMPLES: usize = 160;
 
 /// Moment and stress in bone and device from the sternal to the acromial end.
 pub(super) fn course(construct: &Construct, activity: &str, response: &Response) -> Course {
+    // Two plates lie side by side: the worse of them.
     let look = |pieces: &[Piece], position: f64| -> Option<(f64, f64)> {
         let beside = |piece: &&Piece| (piece.stretch[0]..=piece.stretch[1]).contains(&position);
-        let piece = pieces.iter().find(beside)?;
-        let [from, to] = piece.stretch;
-        let at = construct.member_length(piece.member) * (position - from) / (to - from);
-        let forces = response.section_forces(&construct.frame, piece.member, at);
-        let stress = smooth_stress(construct, response, piece.member, at);
-        Some((forces.bending() / 1000.0, stress))
+        let seen = pieces.iter().filter(beside).map(|piece| {
+            let [from, to] = piece.stretch;
+            let at = construct.member_length(piece.member) * (position - from) / (to - from);
+            let forces = response.section_forces(&construct.frame, piece.member, at);
+            let stress = smooth_stress(construct, response, piece.member, at);
+            (forces.bending() / 1000.0, stress)
+        });
+        seen.reduce(|a, b| (a.0.max(b.0), a.1.max(b.1)))
     };
     let samples = (0..=SAMPLES)
         .map(|i| {
@@ -69,19 +71,17 @@ pub(super) fn drawing(clavicle: &Clavicle, fracture: &Fracture, device: &Device)
         cut,
         ..Drawing::default()
     };
-    match device {
-        Device::Nail(nail) => {
-            drawing.rods = vec![rod(nail.entry, nail.tip, nail.diameter, false)];
-        }
-        Device::Pin(pin) => {
-            let second_thread = lateral_thread(pin, clavicle);
-            drawing.rods = vec![
-                rod(pin.medial_tip, pin.thread_end, pin.outer_diameter, true),
-                rod(pin.thread_end, second_thread, pin.shank_diameter, false),
-                rod(second_thread, pin.nut, pin.outer_diameter, true),
-            ];
-        }
-        Device::Plate(plate) => add_plate(&mut drawing, plate, clavicle),
+    // Its shape is the same in either mechanics.
+    if let Some(bar) = bar(device, clavicle, Mechanics::Linear) {
+        let stretches = bar.stretches.iter().map(|stretch| {
+            let [from, to] = stretch.reach;
+            let threaded = matches!(stretch.form, Form::Threaded { .. });
+            rod(from, to, stretch.outer_diameter, threaded)
+        });
+        drawing.rods = stretches.collect();
+    }
+    for plate in device.plates() {
+        add_plate(&mut drawing, plate, clavicle);
     }
     drawing
 }
@@ -97,42 +97,43 @@ fn add_plate(drawing: &mut Drawing, plate: &Plate, clavicle: &Clavicle) {
         clavicle,
         numbers.clone().map(|number| plate.hole_offset(number)),
     );
-    drawing.screws = numbers
-        .clone()
-        .zip(&holes)
-        .filter_map(|(number, hole)| {
-            let screw = plate.screws.iter().find(|screw| screw.hole == number)?;
-            let head = hole.position + hole.normal * (plate.thickness / 2.0);
-            let reach = |out: Vector3<f64>| out * clavicle.surface_distance(hole.beside, out);
-            let centre = clavicle.point(hole.beside);
-            let near_wall =
-                reach(hole.normal).norm() - clavicle.canal_half_width(hole.beside, hole.normal);
-            let tip = match screw.bicortical {
-                true => centre + reach(-hole.normal),
-                false => centre + reach(hole.normal) - hole.normal * near_wall,
-            };
-            Some(Rod {
-                points: vec![head.into(), tip.into()],
-                diameter: screw.outer_diameter,
-                threaded: true,
-            })
+    let screws = numbers.clone().zip(&holes).filter_map(|(number, hole)| {
+        let screw = plate.screws.iter().find(|screw| screw.hole == number)?;
+        let out = hole.outward;
+        let head = hole.position + out * (plate.thickness / 2.0);
+        let centre = clavicle.point(hole.beside);
+        let tip = match screw.bicortical {
+            true => -clavicle.surface_distance(hole.beside, -out),
+            false => clavicle.canal_half_width(hole.beside, out),
+        };
+        Some(Rod {
+            points: vec![head.into(), (centre + out * tip).into()],
+            diameter: screw.outer_diameter,
+            threaded: true,
         })
-        .collect();
-    drawing.plates = vec![PlateShape {
+    });
+    drawing.screws.extend(screws);
+    let along = points[STEPS].position - points[0].position;
+    let along = |point: &PlatePoint| match plate.contour {
+        Contour::Contoured => clavicle.tangent(point.beside),
+        Contour::Straight => along.normalize(),
+    };
+    drawing.plates.push(PlateShape {
         points: points.iter().map(|point| point.position.into()).collect(),
         normals: points.iter().map(|point| point.normal.into()).collect(),
         across: points
             .iter()
-            .map(|point| point.normal.cross(&clavicle.tangent(point.beside)).into())
+            .map(|point| point.normal.cross(&along(point)).into())
             .collect(),
         width: plate.width,
         thickness: plate.thickness,
         holes: numbers
             .zip(&holes)
+            .filter(|(number, _)| plate.hole(*number).is_some())
             .map(|(number, hole)| (hole.position.into(), plate.is_filled(number)))
             .collect(),
         hole_diameter: plate.hole_diameter,
-    }];
+    });
 }
 
 fn between(from: f64, to: f64) -> impl Iterator<Item = f64> {

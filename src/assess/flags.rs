@@ -3,12 +3,12 @@
 use super::strap::SKIN_FLOW;
 use super::{
     ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress, StrapPressure,
-    at_risk,
+    at_risk, fit,
 };
 use crate::anatomy::Clavicle;
 use crate::case::Case;
 use crate::construct::{Fracture, Pattern, plate_points};
-use crate::device::{Device, Plate};
+use crate::device::{Contour, Device, Plate, catalogue};
 
 /// A nail that fills less of the canal than this is loose.
 ///
@@ -41,19 +41,13 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
     flags.extend(strength_flags(&assessed.critical_sections, &names));
     flags.extend(motion_flag(assessed, &names, &case.fracture));
     flags.extend(buckling_flag(assessed, &names));
+    flags.extend(pull_out_flag(assessed, &names));
     match device {
         Device::Nail(nail) => {
             flags.extend(bar_flags(assessed, "nail", nail.diameter));
-            flags.extend(twist_flag(&assessed.fracture_motion, &names));
-            flags.extend(match assessed.contact.is_empty() {
-                true => Some(
-                    "the nail is taken to fill its canal without play and to lie in it free of \
-                     stress: a real one is held less firmly and starts bent, so its stiffness and \
-                     margins are upper bounds"
-                        .to_owned(),
-                ),
-                false => bent_flag(assessed, nail.material.youngs_modulus),
-            });
+            flags.extend(size_flag("nail", nail.diameter, &catalogue::NAIL_DIAMETERS));
+            flags.extend(twist_flag(assessed, "nail", &names));
+            flags.extend(play_flag(assessed, "nail", nail.material.youngs_modulus));
             flags.push(
                 "a smooth device in the shoulder girdle can migrate; it is to be watched and \
                  removed (common practice, no source)"
@@ -62,6 +56,11 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
         }
         Device::Pin(pin) => {
             flags.extend(bar_flags(assessed, "pin", pin.outer_diameter));
+            flags.extend(size_flag(
+                "pin",
+                pin.outer_diameter,
+                &catalogue::PIN_DIAMETERS,
+            ));
             let [medial, _] = case.fracture.faces(&case.clavicle);
             if pin.thread_end > medial {
                 flags.push(
@@ -76,7 +75,26 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
                 assessed.prominence.highest_mm
             ));
         }
-        Device::Plate(plate) => flags.extend(plate_flags(assessed, plate, case)),
+        Device::Wire(wire) => {
+            flags.extend(bar_flags(assessed, "wire", wire.diameter));
+            flags.extend(size_flag("wire", wire.diameter, &catalogue::WIRE_DIAMETERS));
+            flags.extend(twist_flag(assessed, "wire", &names));
+            flags.extend(play_flag(assessed, "wire", wire.material.youngs_modulus));
+            flags.push(
+                "smooth wires in the shoulder girdle migrate, have killed, and are to be removed; a \
+                 thread does not prevent it (common practice, no source)"
+                    .to_owned(),
+            );
+        }
+        Device::CannulatedScrew(screw) => {
+            flags.extend(bar_flags(assessed, "screw", screw.outer_diameter));
+            flags.push(
+                "the head lies on the lateral cortex and may trouble the skin; a thread does not \
+                 prevent migration (common practice, no source)"
+                    .to_owned(),
+            );
+        }
+        Device::Plate(_) | Device::Plates(_) => flags.extend(plate_flags(assessed, device, case)),
     }
     flags.extend(strap_flag(&assessed.strap));
     flags.extend(at_risk::summary(&assessed.structures_at_risk));
@@ -104,6 +122,47 @@ fn strap_flag(straps: &[StrapPressure]) -> Option<String> {
         hardware.mean_pressure_kpa,
         strap.bone_pressure_kpa
     ))
+}
+
+/// The screw nearest to being pulled out, if the load does it.
+fn pull_out_flag(assessed: &ConstructAssessment, names: &[&str]) -> Option<String> {
+    let loads = assessed.screws.iter().flat_map(|screw| {
+        let loads = screw.activities.iter().enumerate();
+        loads.filter_map(move |(index, load)| Some((screw, index, load, load.pull_out_margin?)))
+    });
+    let (screw, index, load, margin) = loads.min_by(|a, b| a.3.total_cmp(&b.3))?;
+    (margin < 1.0).then(|| {
+        format!(
+            "{} is pulled out under '{}': {:.0} N against {:.0} N that {:.1} mm of cortex hold \
+             (Chapman 1996, cortical shear strength from memory)",
+            screw.name, names[index], load.axial_force_n, screw.pull_out_n, screw.cortex_mm
+        )
+    })
+}
+
+/// A diameter in which the trade does not make a device.
+fn size_flag(bar: &str, diameter: f64, usual: &[f64]) -> Option<String> {
+    let made = usual.iter().any(|size| (size - diameter).abs() < 0.05);
+    let sizes: Vec<String> = usual.iter().map(f64::to_string).collect();
+    (!made).then(|| {
+        format!(
+            "a {bar} of {diameter} mm is not usual: they come in {} mm (from memory)",
+            sizes.join(", ")
+        )
+    })
+}
+
+/// What the linear model leaves out of a smooth bar's play, or what the canal does to a straight
+/// one.
+fn play_flag(assessed: &ConstructAssessment, bar: &str, youngs_modulus: f64) -> Option<String> {
+    match assessed.contact.is_empty() {
+        true => Some(format!(
+            "the {bar} is taken to fill its canal without play and to lie in it free of stress: a \
+             real one is held less firmly and starts bent, so its stiffness and margins are upper \
+             bounds"
+        )),
+        false => bent_flag(assessed, bar, youngs_modulus),
+    }
 }
 
 fn length_flag(assessed: &ConstructAssessment) -> Option<String> {
@@ -236,8 +295,8 @@ fn buckling_flag(assessed: &ConstructAssessment, names: &[&str]) -> Option<Strin
     })
 }
 
-/// What bending a straight nail to the canal does to it.
-fn bent_flag(assessed: &ConstructAssessment, youngs_modulus: f64) -> Option<String> {
+/// What bending a straight bar to the canal does to it.
+fn bent_flag(assessed: &ConstructAssessment, bar: &str, youngs_modulus: f64) -> Option<String> {
     let of_device = |section: &&CriticalSection| section.part == Part::Device;
     let sections = || assessed.critical_sections.iter().filter(of_device);
     let locked = sections()
@@ -247,25 +306,26 @@ fn bent_flag(assessed: &ConstructAssessment, youngs_modulus: f64) -> Option<Stri
     let proof = sections().map(|section| section.proof_stress_mpa).next()?;
     (locked > proof).then(|| {
         format!(
-            "put in straight, the nail is bent for good by the curve of the canal ({:.2} % strain at \
+            "put in straight, the {bar} is bent for good by the curve of the canal ({:.2} % strain at \
              its surface, {locked:.0} MPa if it stayed elastic, proof stress {proof:.0} MPa)",
             100.0 * locked / youngs_modulus
         )
     })
 }
 
-/// A smooth nail lets the fragments turn; the linear answer says that they do, not how far.
-fn twist_flag(motions: &[FractureMotion], names: &[&str]) -> Option<String> {
+/// A smooth bar lets the fragments turn; the linear answer says that they do, not how far.
+fn twist_flag(assessed: &ConstructAssessment, bar: &str, names: &[&str]) -> Option<String> {
     /// Assumption: more than this is seen at a glance on the operating table.
     const SEEN_DEG: f64 = 10.0;
     let twist = |motion: &FractureMotion| motion.twist_deg.abs();
-    let (index, _) = motions
+    let (index, _) = assessed
+        .fracture_motion
         .iter()
         .enumerate()
         .filter(|(_, motion)| twist(motion) > SEEN_DEG)
         .max_by(|a, b| twist(a.1).total_cmp(&twist(b.1)))?;
     Some(format!(
-        "little but its ends stops the fragments from turning about the smooth nail under '{}'",
+        "little but its ends stops the fragments from turning about the smooth {bar} under '{}'",
         names[index]
     ))
 }
@@ -314,12 +374,11 @@ fn tension_band_flag(assessed: &ConstructAssessment) -> Option<String> {
     })
 }
 
-fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Vec<String> {
+fn plate_flags(assessed: &ConstructAssessment, device: &Device, case: &Case) -> Vec<String> {
     let mut flags = Vec::new();
     if case.fracture.pattern != Pattern::Comminuted {
         flags.extend(tension_band_flag(assessed));
     }
-    flags.extend(lag_screw_flag(plate, case));
     for (side, count) in [
         ("medial", assessed.purchase.medial_screws),
         ("lateral", assessed.purchase.lateral_screws),
@@ -327,22 +386,39 @@ fn plate_flags(assessed: &ConstructAssessment, plate: &Plate, case: &Case) -> Ve
         if count < USUAL_SCREWS {
             flags.push(format!(
                 "only {count} screw{} hold{} in the {side} fragment; three are usual, and tests of two \
-                 locking screws against three disagree",
+                 locking screws against three disagree (Orthop J Sports Med 2017 and another)",
                 if count == 1 { "" } else { "s" },
                 if count == 1 { "s" } else { "" },
             ));
         }
     }
-    let holes = holes_over_gap(plate, &case.clavicle, &case.fracture);
-    for number in &holes {
-        flags.push(match plate.is_filled(*number) {
-            true => format!("the screw in hole {number} stands in the gap and holds nothing"),
-            false => format!(
-                "hole {number} stands empty over the gap, where the plate is bent most; a plate \
-                 without a hole there was stressed about half as much in a published model \
-                 (Pengrung 2019)"
-            ),
-        });
+    if device.plates().len() > 1 {
+        flags.push(
+            "screws of the two plates cross in the bone; whether they meet is not computed"
+                .to_owned(),
+        );
+    }
+    for plate in device.plates() {
+        let of_plate = match device.plates() {
+            [_] => String::new(),
+            _ => format!(" of the {} plate", plate.surface.word()),
+        };
+        for number in holes_over_gap(plate, &case.clavicle, &case.fracture) {
+            flags.push(match plate.is_filled(number) {
+                true => {
+                    format!(
+                        "the screw in hole {number}{of_plate} stands in the gap and holds nothing"
+                    )
+                }
+                false => format!(
+                    "hole {number}{of_plate} stands empty over the gap, where the plate is bent \
+                     most; a plate without a hole there was stressed about half as much in a \
+                     published model (Pengrung 2019)"
+                ),
+            });
+        }
+        flags.extend(straight_flag(plate, &case.clavicle));
+        flags.extend(lag_screw_flag(plate, case));
     }
     flags
 }
@@ -369,11 +445,26 @@ fn lag_screw_flag(plate: &Plate, case: &Case) -> Option<String> {
     })
 }
 
+/// A straight plate whose screws have to bridge or tilt far.
+fn straight_flag(plate: &Plate, clavicle: &Clavicle) -> Option<String> {
+    /// Assumption: more than this is seen at a glance on the operating table, mm.
+    const SEEN: f64 = 2.0;
+    let [gap, strays] = fit::stands_off(plate, clavicle);
+    (plate.contour == Contour::Straight && gap.max(strays) > SEEN).then(|| {
+        format!(
+            "the straight plate stands off the bone by up to {gap:.1} mm and strays sideways by up to \
+             {strays:.1} mm at its holes: screws bend over what they bridge and tilt towards the bone; \
+             contour it"
+        )
+    })
+}
+
 /// Numbers of the holes whose middle lies over the gap.
 fn holes_over_gap(plate: &Plate, clavicle: &Clavicle, fracture: &Fracture) -> Vec<usize> {
     let middle = clavicle.arc_length(plate.centre);
     let fracture_middle = clavicle.arc_length(fracture.position);
     (1..=plate.hole_count)
+        .filter(|&number| plate.hole(number).is_some())
         .filter(|&number| {
             let away = middle + plate.hole_offset(number) - fracture_middle;
             away.abs() < fracture.gap / 2.0

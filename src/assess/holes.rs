@@ -150,7 +150,26 @@ pub(super) fn drilled(device: &Device, clavicle: &Clavicle) -> Vec<Drilled> {
             let diameter = pin.outer_diameter;
             vec![Drilled::new(name, pin.nut, diameter, through, clavicle)]
         }
-        Device::Plate(plate) => plate_holes(plate, clavicle),
+        Device::Wire(wire) => {
+            let name = "the wire's lateral hole".to_owned();
+            let through = (1, -anterior(wire.lateral_end));
+            vec![Drilled::new(
+                name,
+                wire.lateral_end,
+                wire.diameter,
+                through,
+                clavicle,
+            )]
+        }
+        Device::CannulatedScrew(screw) => {
+            let name = "the screw's lateral hole".to_owned();
+            let through = (1, -anterior(screw.head));
+            let diameter = screw.outer_diameter;
+            vec![Drilled::new(name, screw.head, diameter, through, clavicle)]
+        }
+        Device::Plate(_) | Device::Plates(_) => (device.plates().iter())
+            .flat_map(|plate| plate_holes(plate, clavicle))
+            .collect(),
     }
 }
 
@@ -180,9 +199,14 @@ impl Bore {
     pub fn left_by(device: &Device, clavicle: &Clavicle) -> Option<Self> {
         let [from, to] = clavicle.canal_zone();
         let (start, end, diameter) = match device {
-            Device::Nail(nail) => (nail.entry, nail.tip, nail.diameter),
+            Device::Nail(nail) => {
+                let [start, end] = nail.ends();
+                (start, end, nail.diameter)
+            }
+            Device::Wire(wire) => (wire.medial_end, wire.lateral_end, wire.diameter),
+            Device::CannulatedScrew(screw) => (screw.medial_tip, screw.head, screw.outer_diameter),
             Device::Pin(pin) => (pin.medial_tip, pin.nut, pin.outer_diameter),
-            Device::Plate(_) => return None,
+            Device::Plate(_) | Device::Plates(_) => return None,
         };
         Some(Bore {
             stretch: [start.max(from), end.min(to)],

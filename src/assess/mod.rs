@@ -2,6 +2,7 @@
 //!
 //! The types here are the JSON of `compare` and the only thing reports see.
 
+mod allowed;
 mod at_risk;
 mod compare;
 mod course;
@@ -11,16 +12,21 @@ mod holes;
 mod motion;
 mod prominence;
 mod removal;
+mod screws;
 mod strap;
 mod stress;
 mod summary;
+mod talk;
+mod weeks;
 
+pub use allowed::Limit;
 pub use at_risk::StructureAtRisk;
 pub use compare::{AssessError, assess};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
 pub use strap::{HardwarePressure, StrapPressure};
+pub use weeks::{ADVICE, Aftermath, MOST_HAND_MASS, MOST_STRAP_FORCE, Week, add_weeks};
 
 use serde::Serialize;
 
@@ -182,6 +188,17 @@ pub struct ConstructAssessment {
     pub structures_at_risk: Vec<StructureAtRisk>,
     /// The bone once it is out.
     pub removal: Removal,
+    /// Every screw of its plates, from medial to lateral plate by plate.
+    pub screws: Vec<ScrewAssessment>,
+    /// Distance along the plate between the innermost screws on either side of the fracture, mm;
+    /// of two plates the shorter; absent for bars in the canal.
+    pub working_length_mm: Option<f64>,
+    /// The weeks after the operation, if asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub weeks: Vec<Week>,
+    /// How they come out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub aftermath: Option<Aftermath>,
     /// Warnings in plain sentences.
     pub flags: Vec<String>,
     /// Moments and stresses along the bone, for plots.
@@ -293,6 +310,44 @@ pub struct Slip {
     pub length_stable: &'static str,
     /// Why, in a sentence.
     pub reason: String,
+}
+
+/// A screw of a plate.
+#[derive(Debug, Clone, Serialize)]
+pub struct ScrewAssessment {
+    /// Short name.
+    pub name: String,
+    /// Fraction of bone length.
+    pub position: f64,
+    /// Outer diameter of its thread, mm.
+    pub outer_diameter_mm: f64,
+    /// Core diameter, mm.
+    pub core_diameter_mm: f64,
+    /// Distance from thread to thread, mm.
+    pub pitch_mm: f64,
+    /// Cortices it holds in, one or two.
+    pub cortices: usize,
+    /// Whether its head locks in the plate.
+    pub locking: bool,
+    /// Cortex that it passes through, mm.
+    pub cortex_mm: f64,
+    /// Force that would pull it out, N.
+    pub pull_out_n: f64,
+    /// One for each activity.
+    pub activities: Vec<ScrewLoad>,
+}
+
+/// What a screw carries in one activity, with what putting the device in has left.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct ScrewLoad {
+    /// Force along the screw between plate and bone, N; positive pulls it out.
+    pub axial_force_n: f64,
+    /// Force across the screw between plate and bone, N.
+    pub lateral_force_n: f64,
+    /// Largest bending stress in its core, MPa.
+    pub bending_stress_mpa: f64,
+    /// Pull-out force over the force that pulls; absent when nothing pulls.
+    pub pull_out_margin: Option<f64>,
 }
 
 /// Moments and stresses along the bone in one activity.

@@ -17,6 +17,9 @@ pub struct Prominence {
 /// A part that stands out of the bone.
 #[derive(Debug, Clone, Serialize)]
 pub struct ProudPart {
+    /// Which of the device's plates it belongs to; none for a bar in the canal.
+    #[serde(skip)]
+    pub plate: Option<usize>,
     /// What it is.
     pub name: String,
     /// Fractions of bone length between which it stands out.
@@ -47,20 +50,17 @@ const HEAD_SINK: f64 = 0.6;
 /// an end bent along the bone lies flatter.
 const NAIL_END: f64 = 5.0;
 
-/// Height and breadth of a nut over the diameter of its thread, and the cut end of the pin
-/// beyond two of them, mm.
+/// Breadth of a nut over the diameter of its thread.
 ///
-/// Assumption: as machine nuts (0.8 and 1.75, from memory), no dimensions of pin nuts were
-/// found; the pin leaves the bone at right angles and is cut flush but for 1 mm.
-const NUT_HEIGHT: f64 = 0.8;
+/// From memory: as machine nuts; no dimensions of pin nuts were found.
 const NUT_BREADTH: f64 = 1.75;
-const PIN_END: f64 = 1.0;
 
 /// What of a device stands out of the bone.
 pub(super) fn prominence(device: &Device, clavicle: &Clavicle) -> Prominence {
     let spot = |name: &str, at: f64, height_mm: f64, breadth_mm: f64| {
         let half = breadth_mm / 2.0 / clavicle.length();
         ProudPart {
+            plate: None,
             name: name.to_owned(),
             stretch: [at - half, at + half],
             height_mm,
@@ -68,19 +68,39 @@ pub(super) fn prominence(device: &Device, clavicle: &Clavicle) -> Prominence {
         }
     };
     let parts = match device {
-        Device::Nail(nail) => vec![spot(
-            "the nail's medial end",
-            nail.entry,
+        Device::Nail(nail) => {
+            let side = match nail.enters_medially() {
+                true => "medial",
+                false => "lateral",
+            };
+            let name = format!("the nail's {side} end");
+            vec![spot(&name, nail.entry, NAIL_END, nail.diameter)]
+        }
+        Device::Wire(wire) => vec![spot(
+            "the wire's lateral end",
+            wire.lateral_end,
             NAIL_END,
-            nail.diameter,
+            wire.diameter,
         )],
         Device::Pin(pin) => vec![spot(
             "the pin's nuts",
             pin.nut,
-            2.0 * NUT_HEIGHT * pin.outer_diameter + PIN_END,
+            pin.prominence,
             NUT_BREADTH * pin.outer_diameter,
         )],
-        Device::Plate(plate) => plate_parts(plate, clavicle),
+        Device::CannulatedScrew(screw) => vec![spot(
+            "the screw's head",
+            screw.head,
+            HEAD_HEIGHT * screw.outer_diameter,
+            HEAD_BREADTH * screw.outer_diameter,
+        )],
+        Device::Plate(plate) => plate_parts(plate, 0, "", clavicle),
+        Device::Plates(plates) => (plates.iter().enumerate())
+            .flat_map(|(index, plate)| {
+                let side = format!("{} ", plate.surface.word());
+                plate_parts(plate, index, &side, clavicle)
+            })
+            .collect(),
     };
     Prominence {
         highest_mm: parts.iter().map(|part| part.height_mm).fold(0.0, f64::max),
@@ -89,12 +109,15 @@ pub(super) fn prominence(device: &Device, clavicle: &Clavicle) -> Prominence {
 }
 
 /// The plate itself, and the heads of its screws where they stand over it.
-fn plate_parts(plate: &Plate, clavicle: &Clavicle) -> Vec<ProudPart> {
+///
+/// * `side`: which of two plates, with a blank behind it
+fn plate_parts(plate: &Plate, index: usize, side: &str, clavicle: &Clavicle) -> Vec<ProudPart> {
     let middle = clavicle.arc_length(plate.centre);
     let at = |offset: f64| clavicle.fraction_at_arc_length(middle + offset);
     let height = plate.standoff + plate.thickness;
     let strip = ProudPart {
-        name: "the plate".to_owned(),
+        plate: Some(index),
+        name: format!("the {side}plate"),
         stretch: [-0.5, 0.5].map(|side| at(side * plate.length())),
         height_mm: height,
         breadth_mm: plate.width,
@@ -104,7 +127,8 @@ fn plate_parts(plate: &Plate, clavicle: &Clavicle) -> Vec<ProudPart> {
         let breadth_mm = HEAD_BREADTH * screw.outer_diameter;
         let middle = plate.hole_offset(screw.hole);
         (over > 0.0).then(|| ProudPart {
-            name: format!("the head of screw {}", screw.hole),
+            plate: Some(index),
+            name: format!("the head of {side}screw {}", screw.hole),
             stretch: [-0.5, 0.5].map(|side| at(middle + side * breadth_mm)),
             height_mm: height + over,
             breadth_mm,

@@ -303,13 +303,13 @@ fn callus_needed(case: &Case, left: &Left, holes: &[Drilled]) -> CallusNeeded {
 fn words(removal: &Removal, device: &Device) -> Vec<String> {
     let mut words = vec![what_is_left(removal)];
     words.push(match device {
-        Device::Plate(_) => {
+        Device::Plate(_) | Device::Plates(_) => {
             "published: 7.2 % of 278 bones broke again after their plate was removed, 23.9 days \
              later on average (J Orthop Surg Res 2019), 7 % after plates and none after elastic \
              nails in a series of 90 (2012); plastic bones kept 35 % of their bending strength \
              (Smith 2013)"
         }
-        Device::Nail(_) | Device::Pin(_) => {
+        Device::Nail(_) | Device::Pin(_) | Device::Wire(_) | Device::CannulatedScrew(_) => {
             "published: none of the bones broke again after elastic nails were removed, 7 % did \
              after plates (series of 90, 2012); plastic bones kept 83 % of their bending strength after a locked \
              intramedullary device (Smith 2013)"

@@ -150,10 +150,11 @@ fn on_hardware(
     clavicle: &Clavicle,
     at: f64,
 ) -> Option<HardwarePressure> {
-    let outline = match device {
-        Device::Plate(plate) => plate_outline(plate, part, clavicle, at),
+    let plate = part.plate.and_then(|index| device.plates().get(index));
+    let outline = match plate {
+        Some(plate) => plate_outline(plate, part, clavicle, at),
         // An end or a nut, taken to stand on top of the bone (the worst place for it).
-        Device::Nail(_) | Device::Pin(_) => {
+        None => {
             let half = part.breadth_mm / 2.0;
             vec![[-half, part.height_mm], [half, part.height_mm]]
         }

@@ -2,7 +2,7 @@
 
 use super::SectionStress;
 use crate::construct::{Construct, CriticalPlace, Response};
-use crate::device::{Hole, Notch, THREAD_KF};
+use crate::device::{EdgeNotches, Hole, Notch, THREAD_KF};
 use crate::fatigue::{Cycle, Method};
 use crate::frame::SectionForces;
 use crate::material::Strength;
@@ -133,6 +133,7 @@ fn cut_stress(
     let shear = forces.torque * section.torsion_shear;
     match notch {
         Notch::Hole(hole) => hole_stress(hole, forces, strength),
+        Notch::Edges(notches) => edge_notch_stress(notches, forces, strength),
         Notch::Smooth | Notch::Thread => {
             let [tension, compression] = extremes(section, forces);
             let nominal = equivalent(tension.max(compression), shear);
@@ -175,6 +176,34 @@ fn hole_stress(hole: &Hole, forces: &SectionForces, strength: &Strength) -> CutS
         nominal,
         used: nominal / strength.proof_tension,
         notched: equivalent(at_hole, shear).max(nominal),
+        locked: 0.0,
+    }
+}
+
+/// The same between two notches in the edges, `b` apart; all parts meet at the notch's root.
+///
+/// ```text
+/// N/(b t)    flat: 6 My/(b t²)    on edge: 6 Mz/(b² t)    torsion: 3 T/(b t²)
+/// ```
+fn edge_notch_stress(
+    notches: &EdgeNotches,
+    forces: &SectionForces,
+    strength: &Strength,
+) -> CutStress {
+    let (b, t) = (notches.net_width, notches.thickness);
+    let axial = forces.axial.abs() / (b * t);
+    let flat = 6.0 * forces.moment_y.abs() / (b * t * t);
+    let edge = 6.0 * forces.moment_z.abs() / (b * b * t);
+    let shear = 3.0 * forces.torque / (b * t * t);
+    let nominal = equivalent(axial + flat + edge, shear);
+    let kf = |kt| notches.kf(kt, strength);
+    let at_root = kf(notches.tension_kt()) * axial
+        + kf(EdgeNotches::FLAT_BENDING_KT) * flat
+        + kf(notches.edge_bending_kt()) * edge;
+    CutStress {
+        nominal,
+        used: nominal / strength.proof_tension,
+        notched: equivalent(at_root, shear).max(nominal),
         locked: 0.0,
     }
 }

@@ -64,6 +64,18 @@ pub(super) const NAIL_TIP: Sourced<f64> = sourced(
     "from memory: the tip lies in the lateral third, past the conoid region",
 );
 
+/// Where a nail put in from the lateral side enters, and where a pin's nuts, a screw's head or a
+/// wire's end lie.
+pub(super) const LATERAL_CORTEX: Sourced<f64> = sourced(
+    0.88,
+    "assumption: where the canal ends at the lateral cortex",
+);
+pub(super) const NAIL_LATERAL_TIP: Sourced<f64> = sourced(
+    0.12,
+    "assumption: the tip lies in the medial third, short of the sternal end",
+);
+pub(super) const NAIL_END_CAP: Sourced<bool> = sourced(false, "assumption: none");
+
 pub(super) const PIN_MATERIAL: Sourced<&str> =
     sourced("steel-316l-cold-worked", "common practice, no source");
 pub(super) const PIN_CORE_TO_OUTER: Sourced<f64> = sourced(
@@ -77,10 +89,32 @@ pub(super) const PIN_THREAD_CLEARANCE_MM: Sourced<f64> = sourced(
     5.0,
     "assumption: 5 mm short of the gap; all medial threads lie medial of the fracture line",
 );
-pub(super) const PIN_NUT: Sourced<f64> = sourced(
-    0.88,
-    "assumption: where the canal ends at the lateral cortex",
+pub(super) const PIN_NUT: Sourced<f64> = LATERAL_CORTEX;
+pub(super) const PIN_PITCH_TO_OUTER: Sourced<f64> = sourced(
+    0.44,
+    "assumption: as coarse as a 4.0 mm cancellous screw (pitch 1.75 mm), since pitches of pins are \
+     not published",
 );
+pub(super) const PIN_PROMINENCE_MM: Sourced<f64> = sourced(
+    10.0,
+    "assumption: two nuts of about 4 mm and 2 mm of pin; no published number",
+);
+
+pub(super) const WIRE_MATERIAL: Sourced<&str> = sourced(
+    "steel-316l-cold-worked",
+    "assumption: the hardest steel here; drawn wire is said to be harder (from memory), its proof \
+     stress was not found",
+);
+pub(super) const PAST_GAP_MM: Sourced<f64> = sourced(
+    40.0,
+    "assumption: 40 mm past the gap, as the thread of a pin",
+);
+
+pub(super) const CANNULATED_MATERIAL: Sourced<&str> =
+    sourced("steel-316l-cold-worked", "common practice, no source");
+pub(super) const CANNULATED_THREAD_MM: Sourced<f64> =
+    sourced(16.0, "assumption: a short thread of 16 mm");
+pub(super) const CHANNEL_SHANK_SOURCE: &str = "assumption: as thick as the thread core";
 
 pub(super) const PLATE_MATERIAL: Sourced<&str> =
     sourced("steel-316l-cold-worked", "common practice, no source");

@@ -9,6 +9,7 @@ mod bone;
 mod check;
 mod defaults;
 mod devices;
+mod lateral_bars;
 mod plates;
 pub mod tables;
 mod template;

@@ -2,10 +2,33 @@
 
 use super::defaults::{self, Inputs, Sourced};
 use super::devices::{BrokenBone, material};
-use super::tables::{PlateTable, SurfaceWord};
+use super::tables::{ContourWord, PlateTable, SurfaceWord};
 use crate::device::catalogue::{self, PlateSize};
-use crate::device::{Plate, Screw, Surface};
+use crate::device::{Contour, Plate, Screw, Surface};
 use crate::input::entry_path;
+
+/// The two plates at `path`; `None` if a problem leaves one undefined.
+pub(super) fn plates(
+    inputs: &mut Inputs,
+    path: &str,
+    tables: &[PlateTable],
+    bone: &BrokenBone<'_>,
+) -> Option<[Plate; 2]> {
+    let read: Vec<Plate> = tables
+        .iter()
+        .enumerate()
+        .filter_map(|(index, table)| plate(inputs, &entry_path(path, index), table, bone))
+        .collect();
+    let count = tables.len();
+    let rule = "must have exactly 2 entries, each headed [[construct.plates]]";
+    inputs.check.require(path, count == 2, rule);
+    let plates: [Plate; 2] = read.try_into().ok()?;
+    let key = format!("{}.surface", entry_path(path, 1));
+    let rule = format!("must differ from {}.surface", entry_path(path, 0));
+    let apart = plates[0].surface != plates[1].surface;
+    inputs.check.require(&key, apart, rule);
+    Some(plates)
+}
 
 /// The plate at `path`; `None` if it lacks a dimension.
 pub(super) fn plate(
@@ -42,6 +65,18 @@ pub(super) fn plate(
         table.hole_diameter_mm,
         hole,
     );
+    // A size that has notches has them only in a plate of its own width.
+    let notched = size
+        .filter(|size| Some(size.width) == width)
+        .and_then(|size| size.notch_width)
+        .filter(|_| table.notch_width_mm.is_none());
+    if let Some(notch_width) = notched {
+        inputs.note(
+            &key("notch_width_mm"),
+            notch_width,
+            catalogue::NOTCH_WIDTH_SOURCE,
+        );
+    }
     let centre = Sourced::new(bone.fracture.position, defaults::PLATE_CENTRE_SOURCE);
     let mut plate = Plate {
         surface: match table.surface {
@@ -50,10 +85,13 @@ pub(super) fn plate(
             SurfaceWord::Anterior => Surface::Anterior,
         },
         width: width?,
+        notch_width: table.notch_width_mm.or(notched),
         thickness: thickness?,
+        contour: contour(inputs, &key("contour"), table.contour),
         hole_count: table.hole_count,
         hole_spacing: hole_spacing?,
         hole_diameter: hole_diameter?,
+        absent_holes: table.absent_holes.clone().unwrap_or_default(),
         standoff: inputs.number(
             &key("standoff_mm"),
             table.standoff_mm,
@@ -75,14 +113,26 @@ pub(super) fn plate(
     Some(plate)
 }
 
+fn contour(inputs: &mut Inputs, key: &str, given: Option<ContourWord>) -> Contour {
+    match given {
+        Some(ContourWord::Contoured) => Contour::Contoured,
+        Some(ContourWord::Straight) => Contour::Straight,
+        None => {
+            let source = "common practice, no source: plates are bent to the bone or come so";
+            inputs.note(key, "contoured", source);
+            Contour::Contoured
+        }
+    }
+}
+
 fn size(table: &PlateTable) -> Option<PlateSize> {
     table.size.as_deref().map(|name| {
         PlateSize::named(name).expect("the schema admits the names of the catalogue only")
     })
 }
 
-/// A dimension of the plate, from the file or else from the size it names.
-fn dimension(
+/// A dimension of a device, from the file or else from the size it names.
+pub(super) fn dimension(
     inputs: &mut Inputs,
     key: &str,
     given: Option<f64>,
@@ -121,6 +171,25 @@ fn require_plate_fits(inputs: &mut Inputs, path: &str, plate: &Plate, bone: &Bro
         plate.hole_diameter < plate.hole_spacing,
         format!("must be less than hole_spacing_mm = {}", plate.hole_spacing),
     );
+    if let Some(notch_width) = plate.notch_width {
+        check.require(
+            &key("notch_width_mm"),
+            notch_width < plate.width,
+            format!("must be less than width_mm = {}", plate.width),
+        );
+        check.require(
+            &key("notch_width_mm"),
+            plate.width - notch_width < plate.hole_spacing,
+            format!(
+                "makes semicircular notches {} mm long, longer than hole_spacing_mm = {}",
+                plate.width - notch_width,
+                plate.hole_spacing
+            ),
+        );
+    }
+    let absent = key("absent_holes");
+    require_holes(inputs, &absent, &plate.absent_holes, plate);
+    let check = &mut inputs.check;
 
     let bone_length = bone.clavicle.arc_length(1.0);
     let half = plate.length() / 2.0;
@@ -169,6 +238,7 @@ fn screws(
             screws.extend(
                 (1..=plate.hole_count)
                     .filter(|hole| is_clear(*hole, radius) && !empty.contains(hole))
+                    .filter(|hole| plate.hole(*hole).is_some())
                     .map(|hole| Screw {
                         hole,
                         ..standard.clone()
@@ -193,6 +263,10 @@ fn screws(
                         "carries a screw already",
                     ),
                     (empty.contains(&hole), "is listed in empty_holes as well"),
+                    (
+                        plate.hole(hole).is_none(),
+                        "is listed in absent_holes as well",
+                    ),
                     (
                         !is_clear(hole, standard.outer_diameter / 2.0),
                         "lies over the fracture gap, where no bone holds a screw",
@@ -235,13 +309,18 @@ fn empty_holes<'t>(
     plate: &Plate,
 ) -> &'t [usize] {
     let empty = table.empty_holes.as_deref().unwrap_or_default();
-    for (index, hole) in empty.iter().enumerate() {
-        let key = entry_path(&format!("{path}.empty_holes"), index);
+    require_holes(inputs, &format!("{path}.empty_holes"), empty, plate);
+    empty
+}
+
+/// Every entry of a list is a hole of the plate, and none stands there twice.
+fn require_holes(inputs: &mut Inputs, list: &str, holes: &[usize], plate: &Plate) {
+    for (index, hole) in holes.iter().enumerate() {
+        let key = entry_path(list, index);
         require_hole(inputs, &key, *hole, plate);
-        let is_repeated = empty[..index].contains(hole);
+        let is_repeated = holes[..index].contains(hole);
         inputs.check.require(&key, !is_repeated, "is listed twice");
     }
-    empty
 }
 
 fn require_hole(inputs: &mut Inputs, key: &str, hole: usize, plate: &Plate) {
@@ -267,16 +346,21 @@ fn standard_screw(inputs: &mut Inputs, path: &str, table: &PlateTable, plate: &P
         (None, false) => catalogue::CORTICAL_3_5,
     };
     let given = table.screw_size.as_ref();
-    let usual_diameter = |value: f64| Sourced::new(value, usual.source);
+    let from_usual = |value: f64| Sourced::new(value, usual.source);
     let outer_diameter = inputs.number(
         &key("outer_diameter_mm"),
         given.and_then(|size| size.outer_diameter_mm),
-        usual_diameter(usual.outer_diameter),
+        from_usual(usual.outer_diameter),
     );
     let core_diameter = inputs.number(
         &key("core_diameter_mm"),
         given.and_then(|size| size.core_diameter_mm),
-        usual_diameter(usual.core_diameter),
+        from_usual(usual.core_diameter),
+    );
+    let pitch = inputs.number(
+        &key("pitch_mm"),
+        given.and_then(|size| size.pitch_mm),
+        from_usual(usual.pitch),
     );
     inputs.check.require(
         &key("core_diameter_mm"),
@@ -295,6 +379,7 @@ fn standard_screw(inputs: &mut Inputs, path: &str, table: &PlateTable, plate: &P
         hole: 0,
         outer_diameter,
         core_diameter,
+        pitch,
         bicortical: defaults::SCREW_BICORTICAL.value,
         locking,
     }

@@ -7,6 +7,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::defaults;
+pub use super::lateral_bars::{CannulatedScrewTable, WireTable};
 use crate::anatomy::PRESET_NAMES;
 use crate::device::catalogue::PLATE_SIZES;
 use crate::material;
@@ -211,7 +212,7 @@ pub struct CallusTable {
     pub outer_diameter_mm: f64,
 }
 
-/// One way of holding the fracture: a name and exactly one of nail, pin, plate.
+/// One way of holding the fracture: a name and exactly one device.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ConstructTable {
@@ -222,8 +223,16 @@ pub struct ConstructTable {
     pub nail: Option<NailTable>,
     /// A threaded pin in the canal, with nuts on the lateral cortex.
     pub pin: Option<PinTable>,
+    /// A smooth straight wire in the canal.
+    pub wire: Option<WireTable>,
+    /// A cannulated screw in the canal, with its head on the lateral cortex.
+    #[serde(rename = "cannulated-screw")]
+    pub cannulated_screw: Option<CannulatedScrewTable>,
     /// A plate on the surface, with screws.
     pub plate: Option<PlateTable>,
+    /// Two plates on different sides of the bone, each headed [[construct.plates]].
+    #[schemars(length(min = 1))]
+    pub plates: Option<Vec<PlateTable>>,
 }
 
 /// A smooth elastic nail in the canal.
@@ -236,14 +245,31 @@ pub struct NailTable {
     /// Alloy and temper.
     #[schemars(extend("enum" = material::NAMES, "default" = defaults::NAIL_MATERIAL.value))]
     pub material: Option<String>,
-    /// Where the nail enters the bone, fraction of the length from the sternal end.
-    #[schemars(range(min = 0, max = 1), extend("default" = defaults::NAIL_ENTRY.value))]
+    /// Side of the fracture from which the nail is put in; medial unless given.
+    pub entry_side: Option<EntrySideWord>,
+    /// Where the nail enters the bone, fraction of the length from the sternal end; 0.06 from the
+    /// medial side, 0.88 from the lateral one unless given.
+    #[schemars(range(min = 0, max = 1))]
     pub entry: Option<f64>,
-    /// Where its lateral tip lies, fraction of the length from the sternal end.
-    #[schemars(range(min = 0, max = 1), extend("default" = defaults::NAIL_TIP.value))]
+    /// Where its tip lies, fraction of the length from the sternal end; 0.8 of a nail put in
+    /// from the medial side, 0.12 from the lateral one unless given.
+    #[schemars(range(min = 0, max = 1))]
     pub tip: Option<f64>,
     /// Shape of the nail before it goes in; straight unless given.
     pub shape: Option<NailShapeWord>,
+    /// Whether a threaded sleeve in the cortex keeps the nail from backing out at its entry.
+    #[schemars(extend("default" = defaults::NAIL_END_CAP.value))]
+    pub end_cap: Option<bool>,
+}
+
+/// Side of the fracture from which a nail is put in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum EntrySideWord {
+    /// From the sternal side.
+    Medial,
+    /// From the acromial side.
+    Lateral,
 }
 
 /// Shape of a nail before it goes in.
@@ -267,6 +293,9 @@ pub struct PinTable {
     /// Core diameter of the threads; 0.8 of the outer diameter unless given.
     #[schemars(range(min = 0.3, max = 15))]
     pub core_diameter_mm: Option<f64>,
+    /// Distance from thread to thread; 0.44 of the outer diameter unless given.
+    #[schemars(range(min = 0.1, max = 10))]
+    pub pitch_mm: Option<f64>,
     /// Diameter of the smooth shank; the core diameter unless given.
     #[schemars(range(min = 0.3, max = 15))]
     pub shank_diameter_mm: Option<f64>,
@@ -284,9 +313,12 @@ pub struct PinTable {
     /// Where the nuts bear on the lateral cortex, fraction of the length from the sternal end.
     #[schemars(range(min = 0, max = 1), extend("default" = defaults::PIN_NUT.value))]
     pub nut: Option<f64>,
+    /// How far nuts and pin end stand beyond the lateral cortex.
+    #[schemars(range(min = 0, max = 50), extend("default" = defaults::PIN_PROMINENCE_MM.value))]
+    pub prominence_mm: Option<f64>,
 }
 
-/// A plate contoured to the bone, with equally spaced holes numbered from 1 at its
+/// A plate with equally spaced holes numbered from 1 at its
 /// medial end.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -302,6 +334,10 @@ pub struct PlateTable {
     /// Width across the plate.
     #[schemars(range(min = 1, max = 40))]
     pub width_mm: Option<f64>,
+    /// Width where the edges are notched, half-way between holes; straight edges unless given
+    /// here or by the size.
+    #[schemars(range(min = 0.5, max = 40))]
+    pub notch_width_mm: Option<f64>,
     /// Thickness.
     #[schemars(range(min = 0.2, max = 15))]
     pub thickness_mm: Option<f64>,
@@ -311,7 +347,9 @@ pub struct PlateTable {
     /// Diameter of the holes through the plate.
     #[schemars(range(min = 0.3, max = 20))]
     pub hole_diameter_mm: Option<f64>,
-    /// Gap between plate and bone.
+    /// Whether the plate is bent to the bone; contoured unless given.
+    pub contour: Option<ContourWord>,
+    /// Gap between plate and bone; of a straight plate where it is nearest.
     #[schemars(range(min = 0, max = 20), extend("default" = defaults::PLATE_STANDOFF_MM.value))]
     pub standoff_mm: Option<f64>,
     /// Where the middle of the plate lies, fraction of the length from the sternal end;
@@ -329,7 +367,9 @@ pub struct PlateTable {
     pub screw_preload_n: Option<f64>,
     /// Holes left without a screw.
     pub empty_holes: Option<Vec<usize>>,
-    /// Diameters of the screws; those usual for the plate, locking or not, unless given.
+    /// Holes that the plate does not have: it is solid there.
+    pub absent_holes: Option<Vec<usize>>,
+    /// Diameters and pitch of the screws; those usual for the plate, locking or not, unless given.
     pub screw_size: Option<ScrewSizeTable>,
     /// The screws, hole by hole. Without the list: one in each hole whose edge is clear of
     /// the gap, in both cortices.
@@ -353,7 +393,17 @@ pub enum SurfaceWord {
     Anterior,
 }
 
-/// Diameters of the screws.
+/// Whether a plate is bent to the bone.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum ContourWord {
+    /// Bent to lie along the bone.
+    Contoured,
+    /// Straight: it stands off wherever the bone curves away.
+    Straight,
+}
+
+/// Diameters and pitch of the screws.
 #[derive(Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ScrewSizeTable {
@@ -363,6 +413,9 @@ pub struct ScrewSizeTable {
     /// Core diameter of the thread.
     #[schemars(range(min = 0.3, max = 10))]
     pub core_diameter_mm: Option<f64>,
+    /// Distance from thread to thread.
+    #[schemars(range(min = 0.1, max = 10))]
+    pub pitch_mm: Option<f64>,
 }
 
 /// A screw in one hole of the plate.

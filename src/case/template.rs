@@ -68,14 +68,18 @@ name = "elastic nail {nail_diameter:.1}"
 [construct.nail]
 diameter_mm = {nail_diameter:.1}
 # material = "ti-6al-7nb"
+# entry_side = "medial"      # or "lateral"
 # entry = 0.06
 # tip = 0.8
+# shape = "straight"         # or "prebent"
+# end_cap = false
 
 [[construct]]
 name = "threaded pin {pin_diameter:.1}"
 [construct.pin]
 outer_diameter_mm = {pin_diameter:.1}
-# core_diameter_mm, shank_diameter_mm, medial_tip, thread_end and nut may be given
+# core_diameter_mm, pitch_mm, shank_diameter_mm, medial_tip, thread_end and nut may be given
+# prominence_mm = 10         # of nuts and pin end beyond the lateral cortex
 
 [[construct]]
 name = "superior plate"
@@ -86,7 +90,9 @@ hole_count = {hole_count}
 # material = "steel-316l-cold-worked"
 # locking = true
 # screw_preload_n = 500     # of each screw that does not lock
+# contour = "contoured"      # or "straight"
 # empty_holes = []          # besides those over the gap
+# absent_holes = []         # solid there
 
 [[construct]]
 name = "anteroinferior plate"
@@ -94,6 +100,13 @@ name = "anteroinferior plate"
 surface = "anteroinferior"
 size = "{plate_size}"
 hole_count = {hole_count}
+
+# Other devices: a smooth wire, a cannulated screw, two plates at once.
+# [construct.wire]
+# diameter_mm = 2.0
+# [construct.cannulated-screw]
+# size = "cannulated-4.5"
+# [[construct.plates]]        # twice, each with the keys of a plate
 
 [[activity]]
 name = "arm raised to 90°, empty hand"

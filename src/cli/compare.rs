@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::error::{CliError, write_to};
-use crate::assess::{Assessment, assess};
+use crate::assess::{Assessment, add_weeks, assess};
 use crate::case;
 use crate::construct::Mechanics;
 use crate::report;
@@ -36,6 +36,10 @@ pub(super) struct Arguments {
     /// Give the answer with linear couplings beside it: nothing touches, parts or slides.
     #[arg(long)]
     linear: bool,
+    /// Reckon the weeks after the operation: healing against fatigue, and the load allowed in
+    /// each week. Takes some seconds, many loads being tried on every construct.
+    #[arg(long)]
+    weeks: bool,
     /// Exit with 1 when a construct gives way under a load or does not go in.
     #[arg(long)]
     fail_on_limit: bool,
@@ -48,6 +52,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
         cause,
     };
     let mut assessment = assess(&case, Mechanics::Contact).map_err(failed)?;
+    if arguments.weeks {
+        add_weeks(&mut assessment, &case, Mechanics::Contact).map_err(failed)?;
+    }
     if arguments.linear {
         let linear = assess(&case, Mechanics::Linear).map_err(failed)?;
         assessment.linear = Some(Box::new(linear));

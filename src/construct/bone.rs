@@ -94,6 +94,8 @@ pub(super) fn build(
         put_in: LoadCase::named("device put in"),
         face_couplings: Vec::new(),
         canal_couplings: Vec::new(),
+        wall_holds: Vec::new(),
+        screws: Vec::new(),
     };
     if let (Some(fracture), Mechanics::Contact) = (fracture, mechanics) {
         faces::add(&mut construct, fracture, clavicle);

@@ -88,6 +88,17 @@ impl Response {
         })
     }
 
+    /// Force that a coupling carries across its first axis, N, putting the device in included.
+    pub fn force_across(&self, coupling: usize) -> f64 {
+        let forces = self.parts.iter().map(|part| {
+            let force = &part.solution.coupling_forces[coupling];
+            force.fixed_rows::<2>(1).into_owned()
+        });
+        forces
+            .reduce(|sum, part| sum + part)
+            .map_or(0.0, |sum| sum.norm())
+    }
+
     /// How the parts touch, where contact was modelled.
     pub fn contact(&self, construct: &Construct) -> Option<ContactSummary> {
         if construct.mechanics == Mechanics::Linear {

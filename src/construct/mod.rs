@@ -3,7 +3,7 @@
 //! ```text
 //! bone      members from station to station of the centre line, none in the gap
 //! callus    one member between the two faces of the fracture
-//! nail      members along the canal, sprung across it to the bone at every station
+//! bar       members along the canal, sprung across it to the bone at every station
 //! plate     members along the surface, screws as members into one or both cortices,
 //!           each cortex a spring at the screw
 //! ```
@@ -16,22 +16,26 @@
 //! Everything is built in the axes of the right clavicle. A left clavicle is its mirror
 //! image, so its lengths, forces, stresses and margins are the same.
 
+mod bar;
 mod bone;
 mod faces;
+mod foundation;
 mod fracture;
 mod loading;
 mod plate;
+mod plate_points;
 mod rod;
 
+pub use bar::{Bar, Form, Stretch, bar, lateral_thread};
+pub use foundation::held_in_cortex;
 pub use fracture::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 pub use loading::{ContactSummary, Response};
-pub use plate::{PlatePoint, plate_normal, plate_points};
-pub use rod::lateral_thread;
+pub use plate_points::{PlatePoint, plate_normal, plate_points};
 
 use serde::Serialize;
 
 use crate::anatomy::Clavicle;
-use crate::device::{Device, Notch};
+use crate::device::{Device, Notch, Screw};
 use crate::frame::{Frame, LoadCase};
 use crate::load::{Action, Setup};
 use crate::material::Material;
@@ -67,8 +71,12 @@ pub struct Construct {
     pub put_in: LoadCase,
     /// Couplings between the two faces of the fracture.
     pub face_couplings: Vec<usize>,
-    /// Couplings between a nail or pin and the wall of the canal.
+    /// Couplings between a bar and the wall of the canal where it has play and rubs.
     pub canal_couplings: Vec<usize>,
+    /// Where a bar without thread is held across the canal: fraction of bone length, coupling.
+    pub wall_holds: Vec<(f64, usize)>,
+    /// The screws of plates.
+    pub screws: Vec<ScrewHold>,
 }
 
 /// A member and the stretch of bone beside it.
@@ -97,6 +105,21 @@ pub struct CriticalPlace {
     pub material: Material,
 }
 
+/// A screw of a plate in the bone.
+#[derive(Debug, Clone)]
+pub struct ScrewHold {
+    /// Short name.
+    pub name: String,
+    /// What it is.
+    pub screw: Screw,
+    /// Fraction of bone length.
+    pub at: f64,
+    /// Length of cortex that it passes through, mm.
+    pub engaged: f64,
+    /// Its members from head to tip.
+    pub members: Vec<usize>,
+}
+
 /// What part of the construct a critical section belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -121,23 +144,23 @@ impl Construct {
         mechanics: Mechanics,
     ) -> Self {
         let mut required: Vec<f64> = setups.iter().flat_map(loaded_places).collect();
-        let mut construct = match broken {
-            None => bone::build(clavicle, None, &required, mechanics),
-            Some((fracture, device)) => {
-                required.extend(match device {
-                    Device::Nail(nail) => vec![nail.entry, nail.tip],
-                    Device::Pin(pin) => rod::pin_places(pin, clavicle),
-                    Device::Plate(plate) => plate::hole_places(plate, clavicle),
-                });
-                bone::build(clavicle, Some(fracture), &required, mechanics)
-            }
-        };
-        if let Some((_, device)) = broken {
-            match device {
-                Device::Nail(nail) => rod::add_nail(&mut construct, nail, clavicle),
-                Device::Pin(pin) => rod::add_pin(&mut construct, pin, clavicle),
-                Device::Plate(plate) => plate::add(&mut construct, plate, clavicle),
-            }
+        let bar = broken.and_then(|(_, device)| bar(device, clavicle, mechanics));
+        let plates = broken.map_or(&[][..], |(_, device)| device.plates());
+        required.extend(bar.iter().flat_map(Bar::places));
+        for plate in plates {
+            required.extend(plate::hole_places(plate, clavicle));
+        }
+        let fracture = broken.map(|(fracture, _)| fracture);
+        let mut construct = bone::build(clavicle, fracture, &required, mechanics);
+        if let Some(bar) = &bar {
+            rod::add(&mut construct, bar, clavicle);
+        }
+        for plate in plates {
+            let prefix = match plates {
+                [_] => String::new(),
+                _ => format!("{} plate, ", plate.surface.word()),
+            };
+            plate::add(&mut construct, plate, clavicle, &prefix);
         }
         bone::add_places(&mut construct, clavicle);
         construct

@@ -2,16 +2,20 @@
 
 use std::f64::consts::PI;
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Matrix3;
 
-use super::{Construct, CriticalPlace, Mechanics, Part, Piece};
+use super::foundation::held_in_cortex;
+use super::plate_points::{PlatePoint, plate_points};
+use super::{Construct, CriticalPlace, Mechanics, Part, Piece, ScrewHold};
 use crate::anatomy::Clavicle;
-use crate::device::{Hole, Notch, Plate, Screw, Surface};
+use crate::device::{Contour, Notch, Plate, Screw};
 use crate::frame::{AxisLaw, Coupling, Law, Moduli, Profile, Shape, Touch};
 use crate::section::Section;
 
 /// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
-/// the bone. Assumption: of the order of one, as for a rigid bar bonded in an elastic body.
+/// the bone: the modulus of the foundation over that of the bone.
+///
+/// Assumption: of the order of one, as for a rigid bar bonded in an elastic body.
 const CORTEX_BEDDING: f64 = 1.0;
 
 /// Axial stiffness of a thread in a cortex: the bone around it shears.
@@ -32,54 +36,9 @@ const LOOSE_HEAD: f64 = 10_000.0;
 /// bone's, so that it does not matter.
 const HEAD_SEAT: f64 = 1e6;
 
-/// A place along a plate.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PlatePoint {
-    /// Distance from the middle of the plate along it, mm; negative is medial.
-    pub offset: f64,
-    /// Fraction of bone length beside it.
-    pub beside: f64,
-    /// Middle of the plate's thickness.
-    pub position: Vector3<f64>,
-    /// Unit direction out of the bone.
-    pub normal: Vector3<f64>,
-}
-
-/// Unit direction out of the bone towards a plate, across the centre line.
-pub fn plate_normal(surface: Surface, clavicle: &Clavicle, at: f64) -> Vector3<f64> {
-    let [_, anterior, superior] = clavicle.axes(at);
-    match surface {
-        Surface::Superior => superior,
-        Surface::Anterior => anterior,
-        Surface::Anteroinferior => (anterior - superior).normalize(),
-    }
-}
-
-/// The places of a contoured plate at the given distances from its middle, mm. Distances
-/// are measured along the bone's centre line, which a plate on the outside of a curve
-/// exceeds and one on the inside falls short of by a few per cent.
-pub fn plate_points(
-    plate: &Plate,
-    clavicle: &Clavicle,
-    offsets: impl IntoIterator<Item = f64>,
-) -> Vec<PlatePoint> {
-    let middle = clavicle.arc_length(plate.centre);
-    offsets
-        .into_iter()
-        .map(|offset| {
-            let beside = clavicle.fraction_at_arc_length(middle + offset);
-            let normal = plate_normal(plate.surface, clavicle, beside);
-            let height =
-                clavicle.surface_distance(beside, normal) + plate.standoff + plate.thickness / 2.0;
-            PlatePoint {
-                offset,
-                beside,
-                position: clavicle.point(beside) + normal * height,
-                normal,
-            }
-        })
-        .collect()
-}
+/// A straight plate nearer to the bone than this touches it, mm. Assumption: what a screw takes up
+/// without bending the plate.
+const TOUCHING: f64 = 0.2;
 
 /// Places along the bone under the filled holes.
 pub(super) fn hole_places(plate: &Plate, clavicle: &Clavicle) -> Vec<f64> {
@@ -93,8 +52,8 @@ pub(super) fn hole_places(plate: &Plate, clavicle: &Clavicle) -> Vec<f64> {
         .collect()
 }
 
-/// Adds a plate and its screws.
-pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle) {
+/// Adds a plate and its screws; `prefix` stands before the names of its places.
+pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle, prefix: &str) {
     let radius = plate.hole_diameter / 2.0;
     let half_length = plate.length() / 2.0;
     let mut offsets = vec![-half_length];
@@ -114,16 +73,20 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
 
     let nu = plate.material.poisson_ratio;
     let gross = Section::rectangle(plate.width, plate.thickness, nu);
-    let hole = Hole {
-        width: plate.width,
-        thickness: plate.thickness,
-        diameter: plate.hole_diameter,
-    };
-    let at_hole = hole_section(&hole, &gross);
     let first_piece = construct.device.len();
     for (index, pair) in points.windows(2).enumerate() {
         // From the plate's end: plain, half a hole, half a hole, plain, ...
-        let section = if index % 3 == 0 { gross } else { at_hole };
+        let left = match index % 3 {
+            // No notch beyond the end holes.
+            0 if index == 0 || index + 2 == points.len() => None,
+            0 => plate
+                .notches()
+                .map(|notches| notches.stiffness_factors(pair[1].offset - pair[0].offset)),
+            _ => plate
+                .hole(index / 3 + 1)
+                .map(|hole| hole.stiffness_factors()),
+        };
+        let section = left.map_or(gross, |left| weakened(&gross, left));
         let member = construct.frame.add_member(
             format!("plate from {:.1} mm", pair[0].beside * clavicle.length()),
             [nodes[index], nodes[index + 1]],
@@ -141,24 +104,24 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
         let point = &points[3 * number - 1];
         let halves = [3 * number - 2, 3 * number - 1]
             .map(|piece| construct.device[first_piece + piece].member);
-        let filled = if plate.is_filled(number) {
-            ""
-        } else {
-            " (empty)"
-        };
         let centre = construct.member_length(halves[0]);
+        let (name, notch) = match plate.hole(number) {
+            Some(hole) if plate.is_filled(number) => (format!("hole {number}"), Notch::Hole(hole)),
+            Some(hole) => (format!("hole {number} (empty)"), Notch::Hole(hole)),
+            None => (format!("solid for hole {number}"), Notch::Smooth),
+        };
         construct.places.push(CriticalPlace {
-            name: format!("hole {number}{filled}"),
+            name: format!("{prefix}{name}"),
             part: Part::Device,
             at: point.beside,
             cuts: vec![(halves[0], centre), (halves[1], 0.0)],
-            notch: Notch::Hole(hole),
+            notch,
             material: plate.material.clone(),
         });
     }
-    add_bridge_place(construct, plate);
+    add_bridge_place(construct, plate, first_piece, prefix);
     if construct.mechanics == Mechanics::Contact {
-        rest_on_bone(construct, plate, clavicle, &points, &nodes);
+        rest_on_bone(construct, clavicle, &points, &nodes);
     }
     for screw in &plate.screws {
         let index = 3 * screw.hole - 1;
@@ -168,40 +131,47 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle)
             screw,
             clavicle,
             &points[index],
-            nodes[index],
+            (nodes[index], prefix),
         );
     }
 }
 
-/// The plain part of the plate nearest the middle of the gap.
-fn add_bridge_place(construct: &mut Construct, plate: &Plate) {
+/// The part of the plate between holes nearest the middle of the gap.
+fn add_bridge_place(construct: &mut Construct, plate: &Plate, first_piece: usize, prefix: &str) {
     let Some([(medial, _), (lateral, _)]) = construct.faces else {
         return;
     };
     let middle = (medial + lateral) / 2.0;
     let away = |piece: &Piece| ((piece.stretch[0] + piece.stretch[1]) / 2.0 - middle).abs();
-    let plain = construct
-        .device
+    let plain = construct.device[first_piece..]
         .iter()
-        .step_by(3)
-        .min_by(|a, b| away(a).total_cmp(&away(b)));
-    if let Some(piece) = plain {
+        .enumerate()
+        .step_by(3);
+    let nearest = plain.min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)));
+    if let Some((index, piece)) = nearest {
+        let at_an_end = index == 0 || index == 3 * plate.hole_count;
+        let notches = plate.notches().filter(|_| !at_an_end);
+        let mut cuts = construct.end_cuts(piece.member).to_vec();
+        if notches.is_some() {
+            let halfway = construct.member_length(piece.member) / 2.0;
+            cuts = vec![(piece.member, halfway)];
+        }
         construct.places.push(CriticalPlace {
-            name: "between holes at the gap".to_owned(),
+            name: format!("{prefix}between holes at the gap"),
             part: Part::Device,
             at: middle,
-            cuts: construct.end_cuts(piece.member).to_vec(),
-            notch: Notch::Smooth,
+            cuts,
+            notch: notches.map_or(Notch::Smooth, Notch::Edges),
             material: plate.material.clone(),
         });
     }
 }
 
-/// The prismatic section that gives the stretch of plate across a hole its stiffness.
+/// The prismatic section that gives a stretch of plate what holes or notches leave of its
+/// stiffness flat and on edge.
 ///
 /// Torsion constant and shear areas go with the area (assumption).
-fn hole_section(hole: &Hole, gross: &Section) -> Section {
-    let [flat, edge] = hole.stiffness_factors();
+fn weakened(gross: &Section, [flat, edge]: [f64; 2]) -> Section {
     Section {
         area: gross.area * flat,
         second_moment_y: gross.second_moment_y * flat,
@@ -214,7 +184,8 @@ fn hole_section(hole: &Hole, gross: &Section) -> Section {
 }
 
 /// Adds a screw from its hole into one or both cortices: a bar with a spring at the middle
-/// of each cortex, so that its resistance to tilting comes from the distance between them.
+/// of each cortex, so that its resistance to tilting comes from the distance between them. In
+/// its cortex it is a beam on an elastic foundation ([`held_in_cortex`]).
 /// The hole holds it through the plate's thickness: it is free from the plate's underside on.
 fn add_screw(
     construct: &mut Construct,
@@ -222,15 +193,15 @@ fn add_screw(
     screw: &Screw,
     clavicle: &Clavicle,
     hole: &PlatePoint,
-    plate_node: usize,
+    (plate_node, prefix): (usize, &str),
 ) {
     if construct.in_gap(hole.beside) {
         return;
     }
     let bone = construct.node_at(hole.beside);
-    let name = format!("screw {}", screw.hole);
+    let name = format!("{prefix}screw {}", screw.hole);
     let [tangent, ..] = clavicle.axes(hole.beside);
-    let axes = Matrix3::from_columns(&[hole.normal, tangent, hole.normal.cross(&tangent)]);
+    let axes = Matrix3::from_columns(&[hole.outward, tangent, hole.outward.cross(&tangent)]);
 
     let mut previous = plate_node;
     if !screw.locking {
@@ -244,16 +215,19 @@ fn add_screw(
             axes,
             law: seat(construct.mechanics),
         });
+        // No screw pulls a straight plate onto the bone: that would take bending it.
+        let lies_on_bone = plate.contour == Contour::Contoured || hole.gap < TOUCHING;
         match construct.mechanics {
-            Mechanics::Linear => {
+            Mechanics::Linear if lies_on_bone => {
                 press_plate(construct, plate, clavicle, hole, [bone, plate_node], axes);
             }
-            Mechanics::Contact => {
-                let preload = hole.normal * plate.screw_preload;
+            Mechanics::Contact if lies_on_bone => {
+                let preload = hole.outward * plate.screw_preload;
                 construct.put_in = std::mem::take(&mut construct.put_in)
                     .with_force(plate_node, -preload)
                     .with_force(previous, preload);
             }
+            Mechanics::Linear | Mechanics::Contact => {}
         }
     }
 
@@ -264,9 +238,11 @@ fn add_screw(
     };
     let centre = clavicle.point(hole.beside);
     let cortex = clavicle.cortex();
-    let mut cuts = Vec::new();
+    let (mut cuts, mut members, mut engaged) = (Vec::new(), Vec::new(), 0.0);
+    let core = Section::circle(screw.core_diameter, plate.material.poisson_ratio);
+    let bending = plate.material.youngs_modulus * core.second_moment_y;
     for side in sides {
-        let out = hole.normal * *side;
+        let out = hole.outward * *side;
         let surface = clavicle.surface_distance(hole.beside, out);
         let wall = surface - clavicle.canal_half_width(hole.beside, out);
         let position = centre + out * (surface - wall / 2.0);
@@ -274,7 +250,6 @@ fn add_screw(
         let node = construct
             .frame
             .add_node(format!("{name} {cortex_name} cortex"), position);
-        let core = Section::circle(screw.core_diameter, plate.material.poisson_ratio);
         let member = construct.frame.add_member(
             format!("{name} to {cortex_name} cortex"),
             [previous, node],
@@ -283,11 +258,11 @@ fn add_screw(
             Profile::Prismatic(core),
         );
         if *side > 0.0 {
-            construct.frame.members[member].arms[0] = hole.normal * (-plate.thickness / 2.0);
+            construct.frame.members[member].arms[0] = hole.outward * (-plate.thickness / 2.0);
         }
-        let across = CORTEX_BEDDING * cortex.youngs_modulus * wall;
-        let tilt = across * wall * wall / 12.0;
-        let spin = across * (screw.outer_diameter / 2.0).powi(2);
+        let foundation = CORTEX_BEDDING * cortex.youngs_modulus;
+        let [across, tilt] = held_in_cortex(bending, foundation, wall);
+        let spin = foundation * wall * (screw.outer_diameter / 2.0).powi(2);
         construct.frame.couplings.push(Coupling {
             name: format!("{name} in {cortex_name} cortex"),
             nodes: [bone, node],
@@ -303,8 +278,17 @@ fn add_screw(
             ]),
         });
         cuts.extend(construct.end_cuts(member));
+        members.push(member);
+        engaged += wall;
         previous = node;
     }
+    construct.screws.push(ScrewHold {
+        name: name.clone(),
+        screw: screw.clone(),
+        at: hole.beside,
+        engaged,
+        members,
+    });
     construct.places.push(CriticalPlace {
         name,
         part: Part::Screw,
@@ -339,7 +323,6 @@ const PLATE_ON_BONE: f64 = 0.3;
 /// ends; it lifts off freely.
 fn rest_on_bone(
     construct: &mut Construct,
-    plate: &Plate,
     clavicle: &Clavicle,
     points: &[PlatePoint],
     nodes: &[usize],
@@ -353,7 +336,7 @@ fn rest_on_bone(
         let tributary =
             reach(index.saturating_sub(1), index) + reach(index, (index + 1).min(points.len() - 1));
         let [tangent, ..] = clavicle.axes(point.beside);
-        let surface = clavicle.surface_distance(point.beside, point.normal);
+        let surface = clavicle.surface_distance(point.beside, point.outward);
         let stiffness = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * tributary;
         construct.frame.couplings.push(Coupling {
             name: format!(
@@ -361,12 +344,10 @@ fn rest_on_bone(
                 point.beside * clavicle.length()
             ),
             nodes: [construct.node_at(point.beside), nodes[index]],
-            at: clavicle.point(point.beside) + point.normal * surface,
-            axes: Matrix3::from_columns(&[point.normal, tangent, point.normal.cross(&tangent)]),
+            at: clavicle.point(point.beside) + point.outward * surface,
+            axes: Matrix3::from_columns(&[point.outward, tangent, point.outward.cross(&tangent)]),
             law: Law::Touch(Touch {
-                shape: Shape::Face {
-                    gap: plate.standoff,
-                },
+                shape: Shape::Face { gap: point.gap },
                 stiffness,
                 friction: PLATE_ON_BONE,
                 shear_stiffness: stiffness,
@@ -386,7 +367,7 @@ fn press_plate(
     axes: Matrix3<f64>,
 ) {
     let at = clavicle.point(hole.beside)
-        + hole.normal * clavicle.surface_distance(hole.beside, hole.normal);
+        + hole.outward * clavicle.surface_distance(hole.beside, hole.outward);
     let pressed = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * plate.hole_diameter;
     construct.frame.couplings.push(Coupling {
         name: "plate pressed on bone".to_owned(),

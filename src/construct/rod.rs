@@ -1,13 +1,13 @@
-//! Nails and pins: a bar along the canal, held across it by its walls.
+//! Bars along the canal, held across it by its walls.
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::{Construct, CriticalPlace, Mechanics, Part, Piece};
+use super::bar::{Bar, EndHold, Form, Stop, Stretch, Way};
+use super::{Construct, CriticalPlace, Mechanics, Part, Piece, Response};
 use crate::anatomy::Clavicle;
-use crate::device::{Nail, NailShape, Notch, Pin};
+use crate::device::Notch;
 use crate::frame::{AxisLaw, Coupling, Law, MemberAction, Moduli, Profile, Shape, Touch};
 use crate::material::Material;
-use crate::section::Section;
 
 /// Stiffness of the bone around a bar, per length of bar and per modulus of that bone:
 /// force per length and sideways movement is this times `E` of the wall (open canal) or of
@@ -39,76 +39,11 @@ const METAL_ON_BONE: f64 = 0.3;
 /// Assumption: a bonded bar gives about three times more along than across.
 const SHEAR_SHARE: f64 = 0.3;
 
-/// What holds each end of a smooth nail along its axis, N/mm: friction and trabecular bone in
-/// the linear model, soft bone at the ends alone where friction is modelled.
-///
-/// Assumption: small against any fixed hold, so that the answer is determinate without
-/// pretending that the nail keeps the bone's length.
-const SMOOTH_END_AXIAL: f64 = 100.0;
-const SMOOTH_END_AXIAL_BESIDE_FRICTION: f64 = 5.0;
-
-/// What holds each end of a smooth nail against turning in the canal, N·mm/rad: the
-/// flattened tip, the bend at the entry.
-///
-/// Assumption: about what 1 N·m/rad of soft bone around a 3 mm tip gives.
-const SMOOTH_END_TORSION: f64 = 1000.0;
-
-/// Stiffness of the nuts on the lateral cortex along the pin, N/mm.
-///
-/// Assumption: local denting of a cortex about 1 mm thick under a nut, of the order `E t / 4`.
-const NUT_AXIAL: f64 = 5000.0;
-
-/// Length of the lateral thread that carries the nuts, mm. Assumption: no published number.
-const LATERAL_THREAD: f64 = 25.0;
-
-/// Where the smooth shank of a pin turns into its lateral thread, fraction of bone length.
-pub fn lateral_thread(pin: &Pin, clavicle: &Clavicle) -> f64 {
-    let nut = clavicle.arc_length(pin.nut);
-    clavicle
-        .fraction_at_arc_length(nut - LATERAL_THREAD)
-        .max(pin.thread_end)
-}
-
-/// Places along the bone where a pin changes.
-pub(super) fn pin_places(pin: &Pin, clavicle: &Clavicle) -> Vec<f64> {
-    vec![
-        pin.medial_tip,
-        pin.thread_end,
-        lateral_thread(pin, clavicle),
-        pin.nut,
-    ]
-}
-
-/// Adds a smooth nail.
-pub(super) fn add_nail(construct: &mut Construct, nail: &Nail, clavicle: &Clavicle) {
-    let stretches = [Stretch {
-        to: nail.tip,
-        diameter: nail.diameter,
-        threaded: false,
-    }];
-    let end_axial = match construct.mechanics {
-        Mechanics::Linear => SMOOTH_END_AXIAL,
-        Mechanics::Contact => SMOOTH_END_AXIAL_BESIDE_FRICTION,
-    };
-    let hold = |at: f64| {
-        let end = at == nail.entry || at == nail.tip;
-        let share = f64::from(u8::from(end));
-        AxialHold {
-            axial: share * end_axial,
-            torsion: share * SMOOTH_END_TORSION,
-        }
-    };
-    add_bar(
-        construct,
-        clavicle,
-        "nail",
-        nail.entry,
-        &stretches,
-        &nail.material,
-        &hold,
-    );
-    add_bar_places(construct, nail.entry, nail.tip, &nail.material);
-    if (construct.mechanics, nail.shape) == (Mechanics::Contact, NailShape::Straight) {
+/// Adds a bar and its critical places.
+pub(super) fn add(construct: &mut Construct, bar: &Bar<'_>, clavicle: &Clavicle) {
+    add_bar(construct, clavicle, bar);
+    add_places(construct, bar);
+    if construct.mechanics == Mechanics::Contact && bar.straight {
         straighten(construct);
     }
 }
@@ -148,85 +83,14 @@ fn straighten(construct: &mut Construct) {
     }
 }
 
-/// Adds a threaded pin.
-pub(super) fn add_pin(construct: &mut Construct, pin: &Pin, clavicle: &Clavicle) {
-    let second_thread = lateral_thread(pin, clavicle);
-    let stretches = [
-        Stretch {
-            to: pin.thread_end,
-            diameter: pin.core_diameter,
-            threaded: true,
-        },
-        Stretch {
-            to: second_thread,
-            diameter: pin.shank_diameter,
-            threaded: false,
-        },
-        Stretch {
-            to: pin.nut,
-            diameter: pin.core_diameter,
-            threaded: true,
-        },
-    ];
-    let hold = |at: f64| {
-        let nut = f64::from(u8::from(at == pin.nut));
-        AxialHold {
-            axial: nut * NUT_AXIAL,
-            torsion: 0.0,
-        }
+/// Adds a bar along the centre line through its stretches, with a node at every bone station it
+/// passes and one in the middle of the gap.
+fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>) {
+    let (name, [start, end]) = (bar.name, bar.reach());
+    let stretch_at = |at: f64| -> &Stretch {
+        let found = bar.stretches.iter().find(|stretch| at <= stretch.reach[1]);
+        found.or(bar.stretches.last()).expect("a bar has a stretch")
     };
-    add_bar(
-        construct,
-        clavicle,
-        "pin",
-        pin.medial_tip,
-        &stretches,
-        &pin.material,
-        &hold,
-    );
-    add_bar_places(construct, pin.thread_end, second_thread, &pin.material);
-    for (name, at, [from, to]) in [
-        (
-            "thread run-out, medial",
-            pin.thread_end,
-            [pin.medial_tip, pin.thread_end],
-        ),
-        (
-            "thread run-out, lateral",
-            second_thread,
-            [second_thread, pin.nut],
-        ),
-    ] {
-        let cuts = construct.device_cuts(from, to);
-        push_place(construct, name, at, cuts, Notch::Thread, &pin.material);
-    }
-}
-
-/// A stretch of bar of one diameter, up to a fraction of bone length.
-struct Stretch {
-    to: f64,
-    diameter: f64,
-    threaded: bool,
-}
-
-/// Springs along and about the bar at one place, N/mm and N·mm/rad.
-struct AxialHold {
-    axial: f64,
-    torsion: f64,
-}
-
-/// Adds a bar along the centre line from `start` through its stretches, with a node at every
-/// bone station it passes and one in the middle of the gap.
-fn add_bar(
-    construct: &mut Construct,
-    clavicle: &Clavicle,
-    name: &str,
-    start: f64,
-    stretches: &[Stretch],
-    material: &Material,
-    hold: &dyn Fn(f64) -> AxialHold,
-) {
-    let end = stretches.last().map_or(start, |stretch| stretch.to);
     let mut places: Vec<(f64, Option<usize>)> = construct
         .stations
         .iter()
@@ -247,16 +111,13 @@ fn add_bar(
 
     for (pair, ends) in places.windows(2).zip(nodes.windows(2)) {
         let [(from, _), (to, _)] = [pair[0], pair[1]];
-        let stretch = stretches
-            .iter()
-            .find(|stretch| (from + to) / 2.0 <= stretch.to)
-            .expect("the last stretch reaches the end of the bar");
+        let stretch = stretch_at((from + to) / 2.0);
         let member = construct.frame.add_member(
             format!("{name} from {:.1} mm", from * clavicle.length()),
             [ends[0], ends[1]],
             Vector3::z(),
-            Moduli::from(material),
-            Profile::Prismatic(Section::circle(stretch.diameter, material.poisson_ratio)),
+            Moduli::from(bar.material),
+            Profile::Prismatic(stretch.section),
         );
         construct.device.push(Piece {
             member,
@@ -280,20 +141,24 @@ fn add_bar(
             false => clavicle.trabecular_modulus(),
         };
         let across = BEDDING * wall * tributary;
-        let AxialHold { axial, torsion } = hold(at);
-        let thread = stretches
-            .iter()
-            .find(|stretch| at <= stretch.to)
-            .filter(|stretch| stretch.threaded);
+        let EndHold {
+            axial,
+            torsion,
+            stop,
+        } = match index {
+            0 => bar.ends[0],
+            last if last + 1 == places.len() => bar.ends[1],
+            _ => EndHold::default(),
+        };
+        let stretch = stretch_at(at);
         // A thread holds along and about the bar as firmly as the wall holds across it.
-        let (thread_axial, thread_torsion) = thread.map_or((0.0, 0.0), |thread| {
-            (across, across * (thread.diameter / 2.0).powi(2))
-        });
+        let thread = match stretch.form {
+            Form::Threaded { core_diameter } => Some(core_diameter / 2.0),
+            Form::Smooth | Form::Flattened => None,
+        };
+        let (thread_axial, thread_torsion) =
+            thread.map_or((0.0, 0.0), |radius| (across, across * radius.powi(2)));
         // Where the canal is open and the bar smooth, it has play and rubs.
-        let diameter = stretches
-            .iter()
-            .find(|stretch| at <= stretch.to)
-            .map_or(0.0, |stretch| stretch.diameter);
         let loose =
             construct.mechanics == Mechanics::Contact && clavicle.has_canal(at) && thread.is_none();
         if loose {
@@ -311,7 +176,7 @@ fn add_bar(
                 axes: Matrix3::from_columns(&clavicle.axes(at)),
                 law: Law::Touch(Touch {
                     shape: Shape::Ring {
-                        clearance: ((ap.min(si) - diameter) / 2.0).max(0.0),
+                        clearance: ((ap.min(si) - stretch.outer_diameter) / 2.0).max(0.0),
                         offset: [0.0; 2],
                     },
                     stiffness: across,
@@ -343,6 +208,11 @@ fn add_bar(
             0.0,
             0.0,
         ];
+        if bar.is_smooth() && held_across > 0.0 {
+            let rubbing = construct.canal_couplings.last().filter(|_| loose);
+            let hold = rubbing.copied().unwrap_or(construct.frame.couplings.len());
+            construct.wall_holds.push((at, hold));
+        }
         if springs.iter().any(|k| *k > 0.0) {
             construct.frame.couplings.push(Coupling {
                 name: format!("{name} in bone at {:.1} mm", at * clavicle.length()),
@@ -352,21 +222,124 @@ fn add_bar(
                 law: Law::Springs(springs),
             });
         }
+        if let Some(stop) = stop {
+            add_stop(construct, clavicle, bar, stop, (at, [bone, nodes[index]]));
+        }
     }
 }
 
-/// The smooth part of a bar: over the gap and in each fragment.
-fn add_bar_places(construct: &mut Construct, from: f64, to: f64, material: &Material) {
+/// A seat on the cortex that bears one way.
+fn add_stop(
+    construct: &mut Construct,
+    clavicle: &Clavicle,
+    bar: &Bar<'_>,
+    stop: Stop,
+    (at, nodes): (f64, [usize; 2]),
+) {
+    let (stiffness, gap) = (stop.stiffness, 0.0);
+    let along = match stop.keeps_from {
+        Way::Medially => AxisLaw::StopBehind { stiffness, gap },
+        Way::Laterally => AxisLaw::StopAhead { stiffness, gap },
+    };
+    let free = AxisLaw::Free;
+    construct.frame.couplings.push(Coupling {
+        name: format!("{} seated at {:.1} mm", bar.name, at * clavicle.length()),
+        nodes,
+        at: clavicle.point(at),
+        axes: Matrix3::from_columns(&clavicle.axes(at)),
+        law: Law::Axes([along, free, free, free, free, free]),
+    });
+}
+
+/// The smooth part of a bar over the gap and in each fragment, its run-outs of thread, its
+/// flattened tip and its entry.
+fn add_places(construct: &mut Construct, bar: &Bar<'_>) {
     let Some([(medial, _), (lateral, _)]) = construct.faces else {
         return;
     };
-    for (name, at, [start, end]) in [
-        ("over the gap", (medial + lateral) / 2.0, [medial, lateral]),
-        ("in the medial fragment", medial, [from, medial]),
-        ("in the lateral fragment", lateral, [lateral, to]),
-    ] {
-        let cuts = construct.device_cuts(start, end);
-        push_place(construct, name, at, cuts, Notch::Smooth, material);
+    let smooth = bar.stretches.iter().filter(|s| s.form == Form::Smooth);
+    for Stretch {
+        reach: [from, to], ..
+    } in smooth
+    {
+        for (name, at, [start, end]) in [
+            ("over the gap", (medial + lateral) / 2.0, [medial, lateral]),
+            ("in the medial fragment", medial, [*from, medial]),
+            ("in the lateral fragment", lateral, [lateral, *to]),
+        ] {
+            let cuts = construct.device_cuts(start, end);
+            push_place(construct, name, at, cuts, Notch::Smooth, bar.material);
+        }
+    }
+    for stretch in &bar.stretches {
+        let [from, to] = stretch.reach;
+        let (name, at, notch) = match stretch.form {
+            Form::Smooth => continue,
+            Form::Flattened => ("flattened tip", (from + to) / 2.0, Notch::Smooth),
+            Form::Threaded { .. } if to <= medial => ("thread run-out, medial", to, Notch::Thread),
+            Form::Threaded { .. } => ("thread run-out, lateral", from, Notch::Thread),
+        };
+        let cuts = construct.device_cuts(from, to);
+        push_place(construct, name, at, cuts, notch, bar.material);
+    }
+    if let Some(entry) = bar.entry {
+        let cuts = construct.cuts_beside(entry);
+        push_place(construct, "entry", entry, cuts, Notch::Smooth, bar.material);
+    }
+}
+
+impl Construct {
+    /// Where a smooth bar presses hardest on the canal in each fragment, over all responses.
+    ///
+    /// These places depend on the loads, so they are not among those the construct is built
+    /// with.
+    pub fn canal_contacts(&self, responses: &[Response]) -> Vec<CriticalPlace> {
+        let Some([(medial, _), (lateral, _)]) = self.faces else {
+            return Vec::new();
+        };
+        // A bar is all of one material; no other device is held by the wall.
+        let Some(bar) = self.places.iter().find(|p| p.part == Part::Device) else {
+            return Vec::new();
+        };
+        let pressed = |coupling: usize| {
+            let forces = responses.iter().map(|r| r.force_across(coupling));
+            forces.fold(0.0, f64::max)
+        };
+        let hardest = |from: f64, to: f64| {
+            let holds = self.wall_holds.iter();
+            holds
+                .filter(|(at, _)| (from..=to).contains(at))
+                .map(|&(at, coupling)| (at, pressed(coupling)))
+                .filter(|(_, force)| *force > 0.0)
+                .max_by(|a, b| a.1.total_cmp(&b.1))
+        };
+        [
+            ("canal contact, medial", hardest(0.0, medial)),
+            ("canal contact, lateral", hardest(lateral, 1.0)),
+        ]
+        .into_iter()
+        .filter_map(|(name, found)| {
+            let (at, _) = found?;
+            Some(CriticalPlace {
+                name: name.to_owned(),
+                part: Part::Device,
+                at,
+                cuts: self.cuts_beside(at),
+                notch: Notch::Smooth,
+                material: bar.material.clone(),
+            })
+        })
+        .collect()
+    }
+
+    /// The ends of device members that meet at a place.
+    fn cuts_beside(&self, at: f64) -> Vec<(usize, f64)> {
+        self.device
+            .iter()
+            .flat_map(|piece| piece.stretch.into_iter().zip(self.end_cuts(piece.member)))
+            .filter(|(end, _)| (end - at).abs() < 1e-9)
+            .map(|(_, cut)| cut)
+            .collect()
     }
 }
 

@@ -14,6 +14,8 @@ pub enum Notch {
     Thread,
     /// A round hole through a plate; nominal stress on the net section. Lengths in mm.
     Hole(Hole),
+    /// A semicircular notch in each edge of a plate; nominal stress on the net section.
+    Edges(EdgeNotches),
 }
 
 /// A round hole in the middle of a plate, through its thickness. Lengths in mm.
@@ -25,6 +27,17 @@ pub struct Hole {
     pub thickness: f64,
     /// Diameter of the hole.
     pub diameter: f64,
+}
+
+/// Two semicircular notches facing each other in the edges of a plate. Lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EdgeNotches {
+    /// Width of the plate.
+    pub width: f64,
+    /// Thickness of the plate.
+    pub thickness: f64,
+    /// Width between the bottoms of the notches.
+    pub net_width: f64,
 }
 
 /// Fatigue notch factor of rolled threads of high-strength screws, on the core section.
@@ -108,6 +121,60 @@ impl Hole {
     /// Source: Shigley, *Mechanical Engineering Design*, eq. 6-35a (from memory).
     pub fn kf(&self, kt: f64, strength: &Strength) -> f64 {
         1.0 + notch_sensitivity(strength, self.diameter / 2.0) * (kt - 1.0)
+    }
+}
+
+impl EdgeNotches {
+    /// Depth of a notch, which is its radius, mm.
+    pub fn depth(&self) -> f64 {
+        (self.width - self.net_width) / 2.0
+    }
+
+    /// What the notches leave of the stiffness of a stretch of plate with one pair of them, as
+    /// [`Hole::stiffness_factors`]: flat and on edge.
+    ///
+    /// ```text
+    /// 1/f_flat = 1 − 2h/l + (1/l) ∫ w / (w − 2c) dx    1/f_edge: the cubes
+    /// c(x) = √(h² − x²),  −h ≤ x ≤ h
+    /// ```
+    ///
+    /// * `length`: of the stretch, mm; notches longer than it count as if it were theirs
+    pub fn stiffness_factors(&self, length: f64) -> [f64; 2] {
+        let (w, h) = (self.width, self.depth());
+        let share = (2.0 * h / length).min(1.0);
+        let (mut flat, mut edge) = (1.0 - share, 1.0 - share);
+        // x = h sin φ takes the root out of the chord.
+        for (position, weight) in lobatto(16) {
+            let angle = PI * (position - 0.5);
+            let left = w / (w - 2.0 * h * angle.cos());
+            let part = share * weight * PI * angle.cos() / 2.0;
+            flat += part * left;
+            edge += part * left.powi(3);
+        }
+        [1.0 / flat, 1.0 / edge]
+    }
+
+    /// Stress concentration in tension, `x = 2h/w`, on the net section (from memory):
+    /// `3.065 − 3.370 x + 0.647 x² + 0.658 x³`.
+    pub fn tension_kt(&self) -> f64 {
+        let x = 2.0 * self.depth() / self.width;
+        3.065 - 3.370 * x + 0.647 * x * x + 0.658 * x.powi(3)
+    }
+
+    /// Stress concentration in bending on edge, `x = 2h/w`, on the net section (from memory):
+    /// `3.065 − 6.637 x + 8.229 x² − 3.636 x³`.
+    pub fn edge_bending_kt(&self) -> f64 {
+        let x = 2.0 * self.depth() / self.width;
+        3.065 - 6.637 * x + 8.229 * x * x - 3.636 * x.powi(3)
+    }
+
+    /// Stress concentration in bending across the flat side, on the net section: the upper end
+    /// of 1.3–1.7 (from memory); no formula was found. Tension's is an upper bound.
+    pub const FLAT_BENDING_KT: f64 = 1.7;
+
+    /// Fatigue notch factor for a theoretical one, as [`Hole::kf`].
+    pub fn kf(&self, kt: f64, strength: &Strength) -> f64 {
+        1.0 + notch_sensitivity(strength, self.depth()) * (kt - 1.0)
     }
 }
 

@@ -120,7 +120,16 @@ impl Activity {
     ///
     /// * `fracture`: where bench rollers are centred, fraction of bone length
     pub fn setups(&self, patient: &Patient, clavicle: &Clavicle, fracture: f64) -> Vec<Setup> {
-        match &self.loading {
+        self.loading.setups(patient, clavicle, fracture)
+    }
+}
+
+impl Loading {
+    /// The setups whose answers add up to this loading.
+    ///
+    /// * `fracture`: where bench rollers are centred, fraction of bone length
+    pub fn setups(&self, patient: &Patient, clavicle: &Clavicle, fracture: f64) -> Vec<Setup> {
+        match self {
             Loading::Shoulder { arm, strap } => {
                 let arm = arm.map(|arm| arm_setup(&arm, patient, clavicle));
                 let strap = strap.map(|strap| strap_setup(&strap, clavicle));

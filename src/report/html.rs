@@ -5,6 +5,7 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection};
 use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
+use super::screws;
 use super::table::{Cell, comparison, indent, intact, subject, whole_width};
 use super::text::{holds, part};
 use super::weakest::fatigue_margins;
@@ -151,7 +152,7 @@ fn constructs(assessment: &Assessment) -> String {
         .map(|construct| {
             format!(
                 "<h3>{}</h3>\n<p>{}. Holds: {}.</p>\n<p>Goes in: {}. {}</p>\n\
-                 <p>Keeps length: {}. {}</p>\n{}",
+                 <p>Keeps length: {}. {}</p>\n{}{}",
                 escaped(&construct.name),
                 escaped(&capitalised(&construct.device)),
                 escaped(&holds(construct)),
@@ -159,7 +160,8 @@ fn constructs(assessment: &Assessment) -> String {
                 escaped(&construct.fit.reason),
                 escaped(construct.slip.length_stable),
                 escaped(&construct.slip.reason),
-                critical_sections(assessment, construct)
+                critical_sections(assessment, construct),
+                screws::html(assessment, construct)
             )
         })
         .collect();
@@ -253,7 +255,7 @@ fn section_rows(assessment: &Assessment, section: &CriticalSection) -> String {
         .collect()
 }
 
-fn margin(factor: Option<f64>) -> String {
+pub(super) fn margin(factor: Option<f64>) -> String {
     let class = if factor.is_some_and(|factor| factor < 1.0) {
         " class=\"fails\""
     } else {
@@ -365,7 +367,7 @@ fn list(heading: &str, sentences: &[String]) -> String {
 }
 
 /// A number with a true minus sign.
-fn number(value: f64) -> String {
+pub(super) fn number(value: f64) -> String {
     three_figures(value).replace('-', "−")
 }
 
@@ -377,7 +379,7 @@ fn capitalised(sentence: &str) -> String {
 }
 
 /// Text that cannot be taken for markup; powers of ten as such.
-fn escaped(words: &str) -> String {
+pub(super) fn escaped(words: &str) -> String {
     let mut out = String::with_capacity(words.len());
     for letter in words.chars() {
         match letter {

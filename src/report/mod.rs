@@ -9,6 +9,7 @@ mod html;
 mod json;
 mod number;
 mod plot;
+mod screws;
 mod style;
 mod table;
 mod text;

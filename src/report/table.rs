@@ -5,6 +5,7 @@ use crate::assess::{
 };
 
 use super::number::{plain, three_figures};
+use super::screws::weakest_pull_out;
 use super::weakest::{Margins, margins, weakest_place};
 use super::words::width;
 
@@ -170,6 +171,9 @@ fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
         row("buckling factor", &|construct| {
             let factor = construct.buckling_factors.get(activity).copied().flatten();
             Cell::margin(factor, "buckles")
+        }),
+        row("weakest screw, pull-out", &|construct| {
+            Cell::margin(weakest_pull_out(construct, activity), "pulls out")
         }),
         motion("gap motion along, mm", |m| m.axial_mm),
         motion("gap motion across, mm", |m| m.shear_mm),

@@ -4,6 +4,7 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
 use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
+use super::screws;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::weakest::{fatigue_margins, worst_activity};
 use super::words::{padded, width, wrapped};
@@ -331,6 +332,9 @@ impl Page {
         for section in &construct.critical_sections {
             self.section(assessment, section);
         }
+        for line in screws::lines(construct) {
+            self.line(&line);
+        }
         for topic in around(construct) {
             self.line(&format!("  {}", topic.heading));
             for sentence in &topic.sentences {
@@ -380,10 +384,15 @@ pub(super) fn holds(construct: &ConstructAssessment) -> String {
         1 => format!("1 screw over {} mm", plain(length)),
         count => format!("{count} screws over {} mm", plain(length)),
     };
+    let length = |words: &str, length: Option<f64>| {
+        let told = length.map(|length| format!("; {words} {} mm", plain(length)));
+        told.unwrap_or_default()
+    };
     format!(
-        "medial {}, lateral {}",
+        "medial {}, lateral {}{}",
         side(purchase.medial_screws, purchase.medial_mm),
-        side(purchase.lateral_screws, purchase.lateral_mm)
+        side(purchase.lateral_screws, purchase.lateral_mm),
+        length("working length", construct.working_length_mm),
     )
 }
 

@@ -54,12 +54,40 @@ const REFUSALS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "cannulated_channel_too_wide",
+        &[
+            "14: construct[1].cannulated-screw.cannulation_diameter_mm = 3.1 must be less than core_diameter_mm = 3.1",
+            "14: construct[1].cannulated-screw.cannulation_diameter_mm = 3.1 must be less than shank_diameter_mm = 3.1",
+        ],
+    ),
+    (
+        "cannulated_core_too_thick",
+        &[
+            "12: construct[1].cannulated-screw.core_diameter_mm = 3.1 (default) must be less than outer_diameter_mm = 3",
+        ],
+    ),
+    (
+        "cannulated_thread_crosses_fracture",
+        &[
+            "12: construct[1].cannulated-screw.thread_end = 0.4986 (default) must lie before the fracture gap, which begins at 0.482",
+        ],
+    ),
+    (
+        "cannulated_without_dimensions",
+        &[
+            "12: construct[1].cannulated-screw.cannulation_diameter_mm is missing: give it, or a size that has it",
+            "12: construct[1].cannulated-screw.pitch_mm is missing: give it, or a size that has it",
+        ],
+    ),
+    (
         "construct_with_two_devices",
-        &["10: construct[1] has nail and pin: must have only one of nail, pin, plate"],
+        &[
+            "10: construct[1] has nail and pin: must have only one of nail, pin, wire, cannulated-screw, plate, plates",
+        ],
     ),
     (
         "construct_without_device",
-        &["10: construct[1] must have one of nail, pin, plate"],
+        &["10: construct[1] must have one of nail, pin, wire, cannulated-screw, plate, plates"],
     ),
     (
         "empty_file",
@@ -121,6 +149,10 @@ const REFUSALS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "nail_lateral_entry_medial",
+        &["15: construct[1].nail.entry = 0.06 must lie past the fracture gap, which ends at 0.518"],
+    ),
+    (
         "nail_short_of_fracture",
         &["14: construct[1].nail.tip = 0.45 must lie past the fracture gap, which ends at 0.518"],
     ),
@@ -153,6 +185,10 @@ const REFUSALS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "notch_wider_than_plate",
+        &["16: construct[1].plate.notch_width_mm = 11 must be less than width_mm = 10"],
+    ),
+    (
         "out_of_range",
         &["8: fracture.position = 0.85 must be at least 0.2 and at most 0.8"],
     ),
@@ -173,6 +209,10 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "pin_thread_reversed",
         &["14: construct[1].pin.medial_tip = 0.4 must be less than thread_end = 0.300"],
+    ),
+    (
+        "pitch_zero",
+        &["14: construct[1].pin.pitch_mm = 0 must be at least 0.1 and at most 10"],
     ),
     (
         "plate_holes_overlap",
@@ -204,9 +244,27 @@ const REFUSALS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "plates_alone",
+        &["12: construct[1].plates must have exactly 2 entries, each headed [[construct.plates]]"],
+    ),
+    (
+        "plates_on_one_side",
+        &[
+            r#"17: construct[1].plates[2].surface = "superior" must differ from construct[1].plates[1].surface"#,
+        ],
+    ),
+    (
         "screw_core_too_thick",
         &[
             "16: construct[1].plate.screw_size.core_diameter_mm = 2.9 (default) must be less than outer_diameter_mm = 2.7",
+        ],
+    ),
+    (
+        "screw_in_absent_hole",
+        &[
+            "16: construct[1].plate.absent_holes[2] = 9 must be a hole of the plate, 1 to 8",
+            "16: construct[1].plate.absent_holes[3] = 4 is listed twice",
+            "17: construct[1].plate.screw[2].hole = 4 is listed in absent_holes as well",
         ],
     ),
     (
@@ -295,13 +353,13 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "unknown_key",
         &[
-            "13: construct[1].nail.diametre_mm = 2.5 is not a key: did you mean diameter_mm? (keys here: diameter_mm, entry, material, shape, tip)",
+            "13: construct[1].nail.diametre_mm = 2.5 is not a key: did you mean diameter_mm? (keys here: diameter_mm, end_cap, entry, entry_side, material, shape, tip)",
         ],
     ),
     (
         "unknown_key_without_likeness",
         &[
-            r#"14: construct[1].nail.colour = "blue" is not a key (keys here: diameter_mm, entry, material, shape, tip)"#,
+            r#"14: construct[1].nail.colour = "blue" is not a key (keys here: diameter_mm, end_cap, entry, entry_side, material, shape, tip)"#,
         ],
     ),
     (
@@ -332,6 +390,12 @@ const REFUSALS: &[(&str, &[&str])] = &[
         "walls_too_thick",
         &[
             "7: bone.wall_scale = 2 leaves no canal at 0.57 of the length: the walls must be less than 0.56 of what they are",
+        ],
+    ),
+    (
+        "wire_short_of_fracture",
+        &[
+            "14: construct[1].wire.lateral_end = 0.5 must lie past the fracture gap, which ends at 0.518",
         ],
     ),
     (

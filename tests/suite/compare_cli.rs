@@ -40,13 +40,15 @@ fn shipped_cases() -> Vec<String> {
 
 /// No number of a JSON document may be absent for not being a number: those are `null`.
 fn assert_complete(value: &Value, path: &str) {
-    const MAY_BE_NULL: [&str; 14] = [
+    const MAY_BE_NULL: [&str; 16] = [
         "hardware",
         "weakest",
         "nail_slip_mm",
         "nail_wall_force_n",
         "callus_modulus_mpa",
         "canal_fill",
+        "working_length_mm",
+        "pull_out_margin",
         "static_margin",
         "fatigue_margin_1e5",
         "fatigue_margin_1e6",

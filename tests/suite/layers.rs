@@ -4,9 +4,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 13] = [
+const MAY_USE: [(&str, &[&str]); 15] = [
     ("section", &[]),
     ("material", &[]),
+    ("fatigue", &["material"]),
+    ("healing", &[]),
     ("input", &[]),
     ("frame", &["section", "material"]),
     ("anatomy", &["section", "material", "frame"]),
@@ -22,6 +24,8 @@ const MAY_USE: [(&str, &[&str]); 13] = [
         &[
             "section",
             "material",
+            "fatigue",
+            "healing",
             "input",
             "anatomy",
             "device",
@@ -34,6 +38,8 @@ const MAY_USE: [(&str, &[&str]); 13] = [
         &[
             "section",
             "material",
+            "fatigue",
+            "healing",
             "frame",
             "anatomy",
             "device",
@@ -47,6 +53,8 @@ const MAY_USE: [(&str, &[&str]); 13] = [
         &[
             "section",
             "material",
+            "fatigue",
+            "healing",
             "frame",
             "anatomy",
             "device",

@@ -6,6 +6,7 @@ mod case_file;
 mod common;
 mod compare_cli;
 mod contact_laws;
+mod device_flags;
 mod external;
 mod factorisation;
 mod frame_file;

@@ -9,6 +9,7 @@ pub fn proud(part: &str, position: f64, height: f64) -> Prominence {
     Prominence {
         highest_mm: height,
         parts: vec![ProudPart {
+            plate: None,
             name: part.into(),
             stretch: [position - 0.02, position + 0.02],
             height_mm: height,

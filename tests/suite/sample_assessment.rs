@@ -3,7 +3,8 @@
 use clavibeam::assess::{
     ActivitySummary, Assessment, BoneSlice, ConstructAssessment, Course, CourseSample,
     CriticalSection, Drawing, Fit, FractureMotion, FractureSummary, Part, PatientSummary,
-    PlateShape, Purchase, RelativeStiffness, Rod, SectionStress, Slip, Stiffness,
+    PlateShape, Purchase, RelativeStiffness, Rod, ScrewAssessment, ScrewLoad, SectionStress, Slip,
+    Stiffness,
 };
 use clavibeam::case::DefaultUsed;
 
@@ -220,6 +221,10 @@ fn elastic_nail() -> ConstructAssessment {
                 .into(),
             "it bends for good when the arm is lifted to 90°.".into(),
         ],
+        screws: Vec::new(),
+        weeks: Vec::new(),
+        aftermath: None,
+        working_length_mm: None,
         courses: courses(1.0, 377.0, (18.0, 124.0)),
         drawing: Drawing {
             fragments: fragments(),
@@ -271,6 +276,10 @@ fn threaded_pin() -> ConstructAssessment {
         structures_at_risk: Vec::new(),
         removal: after_removal(61.0, 58.0, Some("the pin's lateral hole")),
         flags: vec!["it breaks at the thread run-out before 10^6 lifts of the arm.".into()],
+        screws: Vec::new(),
+        weeks: Vec::new(),
+        aftermath: None,
+        working_length_mm: None,
         courses: courses(1.0, 186.0, (22.0, 128.0)),
         drawing: Drawing {
             fragments: fragments(),
@@ -281,6 +290,29 @@ fn threaded_pin() -> ConstructAssessment {
             ],
             ..Drawing::default()
         },
+    }
+}
+
+/// A screw pulled by so many newtons in the first activity; the others follow their moments.
+fn screw(name: &str, position: f64, pull: f64) -> ScrewAssessment {
+    let pull_out = 1890.0;
+    let load = |share: f64| ScrewLoad {
+        axial_force_n: share * pull,
+        lateral_force_n: share * 84.0,
+        bending_stress_mpa: share * 96.0,
+        pull_out_margin: (pull > 0.0).then(|| pull_out / (share * pull)),
+    };
+    ScrewAssessment {
+        name: name.into(),
+        position,
+        outer_diameter_mm: 3.5,
+        core_diameter_mm: 2.9,
+        pitch_mm: 0.8,
+        cortices: 2,
+        locking: true,
+        cortex_mm: 4.0,
+        pull_out_n: pull_out,
+        activities: vec![load(1.0), load(0.67), load(0.33)],
     }
 }
 
@@ -346,6 +378,10 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
         } else {
             Vec::new()
         },
+        screws: vec![screw("screw 3", 0.43, 210.0), screw("screw 6", 0.57, -64.0)],
+        weeks: Vec::new(),
+        aftermath: None,
+        working_length_mm: Some(34.3),
         courses: courses(0.65, if superior { 100.0 } else { 59.0 }, (32.0, 123.0)),
         drawing: plate_drawing(turn),
     }

@@ -6,7 +6,7 @@ use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess, tube_hole_kt};
 use clavibeam::case::{Aftercare, Case};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
-use clavibeam::device::{Device, Nail, NailShape, Pin, Plate, Screw, Surface};
+use clavibeam::device::{Contour, Device, Nail, NailShape, Pin, Plate, Screw, Surface};
 use clavibeam::load::{Activity, Bench, Loading, Strap};
 use clavibeam::material::Material;
 
@@ -26,6 +26,7 @@ fn nail(diameter: f64) -> Device {
         entry: 0.06,
         tip: 0.80,
         shape: NailShape::Prebent,
+        end_cap: false,
         material: material("ti-6al-7nb"),
     })
 }
@@ -35,6 +36,8 @@ fn pin(outer_diameter: f64) -> Device {
         outer_diameter,
         core_diameter: 0.8 * outer_diameter,
         shank_diameter: 0.8 * outer_diameter,
+        pitch: 1.5,
+        prominence: 10.0,
         medial_tip: 0.20,
         thread_end: 0.46,
         nut: 0.88,
@@ -48,12 +51,16 @@ fn plate(surface: Surface, screw_diameter: f64) -> Device {
         hole,
         outer_diameter: screw_diameter,
         core_diameter: 0.7 * screw_diameter,
+        pitch: 1.25,
         bicortical: true,
         locking: true,
     };
     Device::Plate(Plate {
         surface,
         width: 10.0,
+        notch_width: None,
+        contour: Contour::Contoured,
+        absent_holes: Vec::new(),
         thickness: 2.8,
         hole_count: 8,
         hole_spacing: 12.0,

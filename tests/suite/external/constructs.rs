@@ -103,6 +103,7 @@ fn nail(diameter: f64) -> Device {
         entry: 0.06,
         tip: 0.80,
         shape: NailShape::Straight,
+        end_cap: false,
         material: Material::named("ti-6al-7nb").expect("in the catalogue"),
     })
 }

@@ -42,6 +42,7 @@ fn nail(shape: NailShape) -> Device {
         entry: 0.06,
         tip: 0.80,
         shape,
+        end_cap: false,
         material: Material::named("ti-6al-7nb").expect("in the catalogue"),
     })
 }

@@ -13,6 +13,7 @@ mod constructs;
 mod contact;
 mod contact_constructs;
 mod curved;
+mod devices;
 mod elastic_foundation;
 mod fatigue;
 mod fractures;

@@ -1,0 +1,185 @@
+//! The largest load that a construct bears by every limit at once.
+
+use serde::Serialize;
+
+use super::Part;
+use super::compare::is_unsettled;
+use super::motion::fracture_motion;
+use super::screws::screws;
+use super::stress::{strength, worst_cut};
+use crate::case::Case;
+use crate::construct::{Construct, Fracture, Response};
+use crate::frame::SolveError;
+use crate::load::Setup;
+
+/// Share of a limit that is used where the search ends: between this and 1.
+const CLOSE: f64 = 0.97;
+
+/// Loads tried in one search. Assumption: a dozen halvings narrow more than anyone reads.
+const MOST_TRIALS: usize = 12;
+
+/// What limits a load.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Limit {
+    /// Nothing up to the largest load looked for.
+    None,
+    /// Nail, pin or plate bends for good.
+    DeviceBends,
+    /// Nail, pin or plate breaks by fatigue.
+    DeviceBreaks,
+    /// A screw bends for good.
+    ScrewBends,
+    /// A screw is pulled out.
+    ScrewPullsOut,
+    /// The bone cracks.
+    BoneCracks,
+    /// The tissue in the gap tears.
+    TissueTears,
+    /// Contact does not settle: something slides away.
+    Unsettled,
+}
+
+impl Limit {
+    /// The limit in a word or two for a table.
+    pub fn word(self) -> &'static str {
+        match self {
+            Limit::None => "free",
+            Limit::DeviceBends => "bends",
+            Limit::DeviceBreaks => "fatigue",
+            Limit::ScrewBends => "screw bends",
+            Limit::ScrewPullsOut => "screw out",
+            Limit::BoneCracks => "bone",
+            Limit::TissueTears => "gap strain",
+            Limit::Unsettled => "slides",
+        }
+    }
+
+    /// The limit as the end of a sentence that begins with "beyond it".
+    pub fn consequence(self) -> &'static str {
+        match self {
+            Limit::None => "nothing gives way",
+            Limit::DeviceBends => "the implant bends for good",
+            Limit::DeviceBreaks => "the implant may break if it is done often",
+            Limit::ScrewBends => "a screw bends for good",
+            Limit::ScrewPullsOut => "a screw may pull out of the bone",
+            Limit::BoneCracks => "the bone may crack",
+            Limit::TissueTears => "the young tissue in the fracture tears",
+            Limit::Unsettled => "the implant slides in the bone",
+        }
+    }
+}
+
+/// The largest factor on a load, and what limits it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct AllowedLoad {
+    pub factor: f64,
+    pub limit: Limit,
+}
+
+/// Judges loads on one construct.
+pub(super) struct Judge<'a> {
+    pub case: &'a Case,
+    pub construct: &'a Construct,
+    pub fracture: &'a Fracture,
+    /// Strain that the tissue in the gap bears, %.
+    pub strain_limit: f64,
+}
+
+impl Judge<'_> {
+    /// The largest factor on a setup's loads for which every limit holds.
+    ///
+    /// A bracketed search: the next trial is where the load would be if the share used grew
+    /// with it, or the middle of the bracket where that lies outside. The factor returned was
+    /// tried and held.
+    ///
+    /// * `first`: factor to begin with; `most`: largest looked for
+    pub fn largest_factor(
+        &self,
+        setup: &Setup,
+        first: f64,
+        most: f64,
+    ) -> Result<AllowedLoad, SolveError> {
+        let mut held = 0.0;
+        let mut failed = None;
+        let mut limit = Limit::None;
+        let mut factor = first.min(most);
+        for _ in 0..MOST_TRIALS {
+            let (used, governs) = self.most_used(&setup.scaled(factor))?;
+            if used > 1.0 {
+                failed = Some(factor);
+                limit = governs;
+            } else {
+                held = factor;
+                if factor >= most {
+                    return Ok(AllowedLoad {
+                        factor,
+                        limit: Limit::None,
+                    });
+                }
+                if used >= CLOSE {
+                    limit = governs;
+                    break;
+                }
+            }
+            let aim = factor * 0.5 * (1.0 + CLOSE) / used;
+            factor = match failed {
+                None => aim.min(most),
+                Some(failed) if held < aim && aim < failed => aim,
+                Some(failed) => 0.5 * (held + failed),
+            };
+        }
+        Ok(AllowedLoad {
+            factor: held,
+            limit,
+        })
+    }
+
+    /// The largest share of a limit that a setup uses, and of which.
+    fn most_used(&self, setup: &Setup) -> Result<(f64, Limit), SolveError> {
+        match self.construct.solve(std::slice::from_ref(setup)) {
+            Ok(responses) => Ok(self.shares(&responses).into_iter().fold(
+                (0.0, Limit::None),
+                |most, share| if share.0 > most.0 { share } else { most },
+            )),
+            Err(error) if is_unsettled(&error) => Ok((f64::INFINITY, Limit::Unsettled)),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// The share of each limit that one response uses.
+    fn shares(&self, responses: &[Response]) -> Vec<(f64, Limit)> {
+        let Judge {
+            case,
+            construct,
+            fracture,
+            ..
+        } = self;
+        let response = &responses[0];
+        let motion = fracture_motion(construct, &case.clavicle, fracture, response);
+        let mut shares = vec![(motion.strain_percent / self.strain_limit, Limit::TissueTears)];
+        for place in &construct.places {
+            let cut = worst_cut(place, construct, response);
+            let bends = match place.part {
+                Part::Device => Limit::DeviceBends,
+                Part::Screw => Limit::ScrewBends,
+                Part::Bone => Limit::BoneCracks,
+            };
+            shares.push((cut.used, bends));
+            // The fatigue of screws is only a bound, and living bone repairs itself.
+            if place.part == Part::Device {
+                let strength = strength(place);
+                let method = &case.aftercare.fatigue;
+                let cycle = cut.cycle(strength);
+                let repeats = case.aftercare.repeats;
+                let margin = method.margin(&cycle, &place.material, strength, repeats);
+                shares.extend(margin.map(|margin| (1.0 / margin, Limit::DeviceBreaks)));
+            }
+        }
+        for screw in screws(construct, &case.clavicle, responses) {
+            let margin = screw.activities[0].pull_out_margin;
+            shares.extend(margin.map(|margin| (1.0 / margin, Limit::ScrewPullsOut)));
+        }
+        shares
+    }
+}
