@@ -116,9 +116,12 @@ pub fn add_weeks(
     for (construct, found) in assessment.constructs.iter_mut().zip(found) {
         let (weeks, mut aftermath) = found?;
         aftermath.talk = talk::talk(&weeks, &aftermath);
+        construct.flags.extend(talk::flags(&aftermath));
         construct.weeks = weeks;
         construct.aftermath = Some(aftermath);
     }
+    assessment.summary.extend(talk::summary(&assessment.constructs));
+    assessment.fixtures.push(talk::method(case));
     Ok(())
 }
 
@@ -194,7 +197,7 @@ impl<'a> Course<'a> {
         let mut damages = vec![0.0; self.state(healing.modulus(0.0))?.device_places().count()];
         let mut bent_by = None;
         for (index, &at) in WEEKS.iter().enumerate() {
-            let next = WEEKS.get(index + 1).copied().unwrap_or(at);
+            let next = WEEKS.get(index + 1).copied().unwrap_or(at + 1.0);
             let (_, so_far) = healed[index];
             let state = self.state(healing.modulus(so_far))?;
             let week = self.week(&state, [at, next], largest(&damages).1)?;

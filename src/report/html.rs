@@ -6,9 +6,10 @@ use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
 use super::screws;
-use super::table::{Cell, comparison, indent, intact, subject, whole_width};
+use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::text::{holds, part};
 use super::weakest::fatigue_margins;
+use super::weeks;
 
 const STYLE: &str = include_str!("page.css");
 
@@ -17,6 +18,7 @@ pub fn html(assessment: &Assessment) -> String {
     let sections = [
         answer(assessment),
         table(assessment),
+        week_tables(assessment),
         warnings(assessment),
         figures(&plots(assessment)),
         constructs(assessment),
@@ -51,6 +53,40 @@ fn answer(assessment: &Assessment) -> String {
 }
 
 fn table(assessment: &Assessment) -> String {
+    let intact = escaped(&intact(assessment));
+    side_by_side(assessment, "Side by side", &comparison(assessment))
+        + &format!("<p class=\"quiet\">{intact}</p>\n")
+}
+
+/// What each week allows, and what to tell the patient.
+fn week_tables(assessment: &Assessment) -> String {
+    let tables: String = weeks::tables(assessment)
+        .iter()
+        .map(|table| {
+            let explanation = escaped(&table.explanation);
+            side_by_side(assessment, table.heading, &table.rows)
+                + &format!("<p class=\"quiet\">{explanation}</p>\n")
+        })
+        .collect();
+    let talks: String = assessment
+        .constructs
+        .iter()
+        .filter_map(|construct| Some((construct, weeks::talk(construct)?)))
+        .map(|(construct, topic)| {
+            let sentences = topic.sentences.iter();
+            let items: String = sentences
+                .map(|sentence| format!("<li>{}</li>\n", escaped(sentence)))
+                .collect();
+            format!("<h3>{}</h3>\n<ul>\n{items}</ul>\n", escaped(&construct.name))
+        })
+        .collect();
+    match talks.is_empty() {
+        true => tables,
+        false => format!("{tables}<h2>{}</h2>\n{talks}", weeks::TALK),
+    }
+}
+
+fn side_by_side(assessment: &Assessment, heading: &str, comparison: &[Row]) -> String {
     let names: String = assessment
         .constructs
         .iter()
@@ -58,11 +94,10 @@ fn table(assessment: &Assessment) -> String {
         .collect();
     let mut rows = String::new();
     let mut activity = None;
-    let comparison = comparison(assessment);
     let whole_widths: Vec<usize> = (0..assessment.constructs.len())
-        .map(|construct| whole_width(&comparison, construct))
+        .map(|construct| whole_width(comparison, construct))
         .collect();
-    for row in &comparison {
+    for row in comparison {
         if row.activity != activity {
             activity = row.activity;
             if let Some(activity) = activity.map(|number| &assessment.activities[number]) {
@@ -87,9 +122,9 @@ fn table(assessment: &Assessment) -> String {
         ));
     }
     scrolled(
-        "Side by side",
+        heading,
         &format!("<thead><tr><td></td>{names}</tr></thead>\n<tbody>\n{rows}</tbody>"),
-    ) + &format!("<p class=\"quiet\">{}</p>\n", escaped(&intact(assessment)))
+    )
 }
 
 fn cell(cell: &Cell, whole_width: usize) -> String {
@@ -102,6 +137,10 @@ fn cell(cell: &Cell, whole_width: usize) -> String {
         Cell::Number(value) => format!("<td>{}</td>", aligned(three_figures(*value))),
         Cell::Verdict(value, word) => format!(
             "<td class=\"fails\">{} {word}</td>",
+            aligned(three_figures(*value))
+        ),
+        Cell::Limited(value, word) => format!(
+            "<td>{} {word}</td>",
             aligned(three_figures(*value))
         ),
         Cell::Words(words) => format!("<td class=\"words\">{}</td>", escaped(words)),

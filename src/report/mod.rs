@@ -14,6 +14,7 @@ mod style;
 mod table;
 mod text;
 mod weakest;
+mod weeks;
 mod words;
 
 pub use html::html;

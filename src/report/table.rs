@@ -25,6 +25,8 @@ pub(super) enum Cell {
     Number(f64),
     /// A number with the word that says what it means.
     Verdict(f64, &'static str),
+    /// A number with the word that says what limits it.
+    Limited(f64, &'static str),
     /// Words alone.
     Words(String),
     /// Nothing to say.
@@ -48,12 +50,12 @@ impl Cell {
     /// The number as printed, if there is one.
     fn figures(&self) -> Option<String> {
         match self {
-            Self::Number(value) | Self::Verdict(value, _) => Some(three_figures(*value)),
+            Self::Number(value) | Self::Verdict(value, _) | Self::Limited(value, _) => Some(three_figures(*value)),
             Self::Words(_) | Self::Nothing => None,
         }
     }
 
-    fn is_nothing(&self) -> bool {
+    pub(super) fn is_nothing(&self) -> bool {
         matches!(self, Self::Nothing)
     }
 }

@@ -7,6 +7,7 @@ use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::screws;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::weakest::{fatigue_margins, worst_activity};
+use super::weeks;
 use super::words::{padded, width, wrapped};
 
 /// Widest line, characters.
@@ -56,6 +57,15 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
         let rows = comparison(linear);
         for block in blocks(linear, &rows) {
             page.block(linear, &rows, &block);
+            page.blank();
+        }
+    }
+
+    for table in weeks::tables(assessment) {
+        page.bold(table.heading);
+        page.paragraph("", &table.explanation);
+        for block in blocks(assessment, &table.rows) {
+            page.block(assessment, &table.rows, &block);
             page.blank();
         }
     }
@@ -189,7 +199,7 @@ fn lines(cell: &Cell, whole: usize, width: usize) -> Vec<String> {
     let aligned = |figures: String| format!("{}{figures}", " ".repeat(indent(&figures, whole)));
     match cell {
         Cell::Number(value) => vec![aligned(three_figures(*value))],
-        Cell::Verdict(value, word) => vec![format!("{} {word}", aligned(three_figures(*value)))],
+        Cell::Verdict(value, word) | Cell::Limited(value, word) => vec![format!("{} {word}", aligned(three_figures(*value)))],
         Cell::Words(words) => wrapped(words, width),
         Cell::Nothing => vec![aligned(NOTHING.to_string())],
     }
@@ -335,7 +345,10 @@ impl Page {
         for line in screws::lines(construct) {
             self.line(&line);
         }
-        for topic in around(construct) {
+        for line in weeks::lines(construct) {
+            self.line(&format!("  {line}"));
+        }
+        for topic in around(construct).into_iter().chain(weeks::talk(construct)) {
             self.line(&format!("  {}", topic.heading));
             for sentence in &topic.sentences {
                 self.paragraph("    - ", sentence);

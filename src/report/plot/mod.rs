@@ -1,5 +1,6 @@
 //! The pictures of a comparison, as SVG and PNG from the same drawing code.
 
+mod allowed;
 mod along;
 mod anatomy;
 mod axis;
@@ -98,6 +99,7 @@ enum Subject {
     Anatomy,
     Stiffness,
     Margins,
+    Allowed,
     /// Courses in the activity of this number.
     Along(usize),
 }
@@ -136,6 +138,18 @@ fn plans(assessment: &Assessment) -> Vec<Plan> {
             height: margins::height(assessment),
         },
     ];
+    if assessment.constructs.iter().any(|c| !c.weeks.is_empty()) {
+        plans.push(Plan {
+            name: "allowed-load".to_string(),
+            caption: "The largest mass that the hand of the level arm may hold in each week for every \
+                      limit to be kept, and the usual advice of nothing heavier than a full cup for \
+                      six weeks. Hollow marks: not even the empty arm may be raised to the level. \
+                      Ten kilograms are the most looked for."
+                .to_string(),
+            subject: Subject::Allowed,
+            height: allowed::height(assessment),
+        });
+    }
     for (number, activity) in assessment.activities.iter().enumerate() {
         plans.push(Plan {
             name: format!("along-{}", number + 1),
@@ -184,6 +198,7 @@ impl Plan {
             Subject::Anatomy => anatomy::draw(&sheet, assessment),
             Subject::Stiffness => stiffness::draw(&sheet, assessment),
             Subject::Margins => margins::draw(&sheet, assessment),
+            Subject::Allowed => allowed::draw(&sheet, assessment),
             Subject::Along(activity) => along::draw(&sheet, assessment, activity),
         }
     }

@@ -1,0 +1,173 @@
+//! The weeks after the operation in tables and sentences.
+
+use crate::assess::{
+    ADVICE, Assessment, ConstructAssessment, MOST_HAND_MASS, MOST_STRAP_FORCE, Week,
+};
+
+use super::around::Topic;
+use super::number::{plain, three_figures, three_figures_or_dash};
+use super::table::{Cell, Row};
+use super::words::shortened;
+
+/// Heading of the sentences for the patient.
+pub(super) const TALK: &str = "For the talk with the patient";
+
+/// A table with one column for each construct.
+pub(super) struct WeekTable {
+    pub(super) heading: &'static str,
+    pub(super) explanation: String,
+    pub(super) rows: Vec<Row>,
+}
+
+/// Allowed loads and damage by week; nothing if the weeks were not asked for.
+pub(super) fn tables(assessment: &Assessment) -> Vec<WeekTable> {
+    if assessment.constructs.iter().all(|c| c.weeks.is_empty()) {
+        return Vec::new();
+    }
+    let (cup, until) = ADVICE;
+    let mut tables = vec![WeekTable {
+        heading: "Allowed in the hand of the level arm, kg, and what limits it",
+        explanation: format!(
+            "Where not even the empty arm may be level: how far it may be raised. Usual advice: \
+             nothing heavier than a full cup, about {cup} kg, for {until:.0} weeks (common practice, \
+             no source). All of it presumes that nothing has bent or broken before."
+        ),
+        rows: rows(assessment, &[0, 2, 4, 6, 8, 12, 16, 24], allowed_in_hand),
+    }];
+    let strap = rows(assessment, &[0, 2, 6, 12, 24], allowed_strap);
+    if !strap.is_empty() {
+        tables.push(WeekTable {
+            heading: "Allowed strap force on the clavicle, N, and what limits it",
+            explanation: "Three kilograms of a backpack without a hip belt press with about 8 N \
+                          while walking (assumption)."
+                .to_owned(),
+            rows: strap,
+        });
+    }
+    tables.push(WeekTable {
+        heading: "Damage of the device by fatigue: it breaks at 1",
+        explanation: "With the activities of the weeks, listed below. At threads the notch factor \
+                      is an upper bound, and so is the damage.".to_owned(),
+        rows: damage_rows(assessment),
+    });
+    tables
+}
+
+fn rows(
+    assessment: &Assessment,
+    weeks: &[u32],
+    cell: impl Fn(&Week) -> Option<Cell>,
+) -> Vec<Row> {
+    let row = |&number: &u32| {
+        let of = |construct: &ConstructAssessment| {
+            let mut weeks = construct.weeks.iter();
+            let week = weeks.find(|week| week.at_weeks == f64::from(number));
+            week.and_then(&cell).unwrap_or(Cell::Nothing)
+        };
+        Row {
+            label: format!("week {number}"),
+            activity: None,
+            cells: assessment.constructs.iter().map(of).collect(),
+        }
+    };
+    let rows = weeks.iter().map(row);
+    rows.filter(|row| !row.cells.iter().all(Cell::is_nothing))
+        .collect()
+}
+
+fn allowed_in_hand(week: &Week) -> Option<Cell> {
+    let word = week.governs.word();
+    Some(if week.allowed_elevation_deg < 180.0 {
+        Cell::Words(format!("to {:.0}°, {word}", week.allowed_elevation_deg))
+    } else if week.allowed_hand_mass_kg >= MOST_HAND_MASS {
+        Cell::Words(format!("over {MOST_HAND_MASS:.0}"))
+    } else {
+        Cell::Limited(week.allowed_hand_mass_kg, word)
+    })
+}
+
+fn allowed_strap(week: &Week) -> Option<Cell> {
+    let (force, limit) = (week.allowed_strap_force_n?, week.strap_governs?);
+    Some(match force >= MOST_STRAP_FORCE {
+        true => Cell::Words(format!("over {MOST_STRAP_FORCE:.0}")),
+        false => Cell::Limited(force, limit.word()),
+    })
+}
+
+fn damage_rows(assessment: &Assessment) -> Vec<Row> {
+    let mut rows = rows(assessment, &[2, 4, 6, 12], |week| Some(damage(week.damage)));
+    let aftermaths = || assessment.constructs.iter().map(|c| c.aftermath.as_ref());
+    let mut push = |label: &str, cells: Vec<Cell>| {
+        rows.push(Row {
+            label: label.to_owned(),
+            activity: None,
+            cells,
+        });
+    };
+    let found = |cell: Option<Cell>| cell.unwrap_or(Cell::Nothing);
+    let at_union = aftermaths().map(|a| found(a.map(|a| damage(a.damage_at_union))));
+    push("at union, or week 24", at_union.collect());
+    let union = aftermaths().map(|aftermath| {
+        found(aftermath.map(|a| match a.united_after_weeks {
+            Some(week) => Cell::Number(week),
+            None => Cell::Words("not by 24".to_owned()),
+        }))
+    });
+    push("united after, weeks", union.collect());
+    let breaks = aftermaths().map(|aftermath| {
+        found(aftermath.map(|a| match a.breaks_after_weeks {
+            Some(week) if week < 1.0 => Cell::Words("in the first".to_owned()),
+            Some(week) => Cell::Verdict(week, "breaks"),
+            None => Cell::Words("no".to_owned()),
+        }))
+    });
+    push("breaks after, weeks", breaks.collect());
+    rows
+}
+
+/// Damage, with a word from 1 on; beyond 100 the number says nothing any more.
+fn damage(value: f64) -> Cell {
+    match value {
+        _ if value > 100.0 => Cell::Words("broken".to_owned()),
+        _ if value >= 1.0 => Cell::Verdict(value, "breaks"),
+        _ => Cell::Number(value),
+    }
+}
+
+/// Every week of one construct, a line each under a heading.
+pub(super) fn lines(construct: &ConstructAssessment) -> Vec<String> {
+    let week = |week: &Week| {
+        format!(
+            "{:<5} {:<8} {:<7} {:<7} {:<7} {:<8} {} at {}",
+            plain(week.at_weeks),
+            three_figures(week.callus_modulus_mpa),
+            three_figures(week.strain_percent),
+            three_figures(week.stress_mpa),
+            three_figures_or_dash(week.static_margin),
+            match week.damage > 100.0 {
+                true => "over 100".to_owned(),
+                false => three_figures(week.damage),
+            },
+            shortened(&week.hardest_activity, 34),
+            week.worst_section,
+        )
+    };
+    if construct.weeks.is_empty() {
+        return Vec::new();
+    }
+    let headings = [
+        "week  callus   strain  stress  static  damage   hardest activity and where".to_owned(),
+        "      MPa      %       MPa     margin  so far".to_owned(),
+    ];
+    let weeks = construct.weeks.iter().map(week);
+    headings.into_iter().chain(weeks).collect()
+}
+
+/// What to tell the patient.
+pub(super) fn talk(construct: &ConstructAssessment) -> Option<Topic> {
+    let aftermath = construct.aftermath.as_ref()?;
+    Some(Topic {
+        heading: TALK,
+        sentences: aftermath.talk.clone(),
+    })
+}
