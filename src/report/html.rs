@@ -7,7 +7,7 @@ use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
 use super::screws;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
-use super::text::{holds, part};
+use super::text::{LINEAR, holds, part};
 use super::weakest::fatigue_margins;
 use super::weeks;
 
@@ -17,13 +17,14 @@ const STYLE: &str = include_str!("page.css");
 pub fn html(assessment: &Assessment) -> String {
     let sections = [
         answer(assessment),
-        table(assessment),
+        table("Side by side", assessment),
         week_tables(assessment),
         warnings(assessment),
         figures(&plots(assessment)),
         constructs(assessment),
         surroundings(assessment),
         fracture_motion(assessment),
+        linear(assessment),
         loads(assessment),
         list("How stiffness was measured", &assessment.fixtures),
         defaults(assessment),
@@ -52,9 +53,9 @@ fn answer(assessment: &Assessment) -> String {
     )
 }
 
-fn table(assessment: &Assessment) -> String {
+fn table(heading: &str, assessment: &Assessment) -> String {
     let intact = escaped(&intact(assessment));
-    side_by_side(assessment, "Side by side", &comparison(assessment))
+    side_by_side(assessment, heading, &comparison(assessment))
         + &format!("<p class=\"quiet\">{intact}</p>\n")
 }
 
@@ -125,6 +126,17 @@ fn side_by_side(assessment: &Assessment, heading: &str, comparison: &[Row]) -> S
         heading,
         &format!("<thead><tr><td></td>{names}</tr></thead>\n<tbody>\n{rows}</tbody>"),
     )
+}
+
+/// The table of the linear answer, if asked for.
+fn linear(assessment: &Assessment) -> String {
+    match &assessment.linear {
+        Some(linear) => {
+            let table = table("With linear couplings", linear);
+            format!("{table}<p class=\"quiet\">{}</p>\n", escaped(LINEAR))
+        }
+        None => String::new(),
+    }
 }
 
 fn cell(cell: &Cell, whole_width: usize) -> String {

@@ -13,16 +13,16 @@ use super::axis::Axis;
 
 const COLUMNS: usize = 3;
 const TOP: f64 = 44.0;
-const LEFT: f64 = 58.0;
-const PANEL_HEIGHT: f64 = 214.0;
+const LEFT: f64 = 56.0;
+const PANEL_HEIGHT: f64 = 236.0;
 /// Of a panel: its heading, its plot, its weeks.
-const HEADING: f64 = 30.0;
+const HEADING: f64 = 46.0;
 const WEEKS_BELOW: f64 = 34.0;
-const BETWEEN: f64 = 24.0;
+const BETWEEN: f64 = 54.0;
 /// Lightest mass on the scale, kg; less counts as nothing.
 const LEAST: f64 = 0.1;
 /// Height of the lane for nothing.
-const NONE_LANE: f64 = 20.0;
+const NONE_LANE: f64 = 26.0;
 const LAST_WEEK: f64 = 24.0;
 
 pub(super) fn height(assessment: &Assessment) -> f64 {
@@ -38,7 +38,7 @@ pub(super) fn draw<DB: DrawingBackend>(
     let title = "Allowed in the hand of the level arm, kg";
     sheet.text((10.0, 16.0), title, Type::Bold, Align::Left)?;
     legend(sheet)?;
-    let width = (WIDTH - LEFT - 10.0) / COLUMNS as f64;
+    let width = (WIDTH - LEFT + BETWEEN - 16.0) / COLUMNS as f64;
     for (number, construct) in assessment.constructs.iter().enumerate() {
         let corner = (
             LEFT + width * (number % COLUMNS) as f64,
@@ -119,14 +119,11 @@ fn panel<DB: DrawingBackend>(
         let line = [(x, upper), (x, lower)];
         sheet.line(&line, Stroke::solid(VERMILION, 2.0))?;
         let words = match week < 1.0 {
-            true => "breaks in week 1".to_owned(),
-            false => format!("breaks in week {week:.0}"),
+            true => "breaks in the first week".to_owned(),
+            false => format!("breaks after {week:.0} weeks of the usual activities"),
         };
-        let width = 8.0 * words.len() as f64;
-        let at = (x + 6.0, upper + 12.0);
-        let corner = (at.0 + width - 10.0, at.1 + 9.0);
-        sheet.rectangle((at.0 - 3.0, at.1 - 9.0), corner, PAPER)?;
-        sheet.text(at, &words, Type::Label, Align::Left)?;
+        let at = (left, top + 28.0);
+        sheet.text(at, &words, Type::Quiet, Align::Left)?;
     }
     Ok(())
 }
