@@ -138,10 +138,14 @@ impl Judge<'_> {
     /// The largest share of a limit that a setup uses, and of which.
     fn most_used(&self, setup: &Setup) -> Result<(f64, Limit), SolveError> {
         match self.construct.solve(std::slice::from_ref(setup)) {
-            Ok(responses) => Ok(self.shares(&responses).into_iter().fold(
-                (0.0, Limit::None),
-                |most, share| if share.0 > most.0 { share } else { most },
-            )),
+            Ok(responses) => {
+                Ok(self
+                    .shares(&responses)
+                    .into_iter()
+                    .fold((0.0, Limit::None), |most, share| {
+                        if share.0 > most.0 { share } else { most }
+                    }))
+            }
             Err(error) if is_unsettled(&error) => Ok((f64::INFINITY, Limit::Unsettled)),
             Err(error) => Err(error),
         }
@@ -157,7 +161,10 @@ impl Judge<'_> {
         } = self;
         let response = &responses[0];
         let motion = fracture_motion(construct, &case.clavicle, fracture, response);
-        let mut shares = vec![(motion.strain_percent / self.strain_limit, Limit::TissueTears)];
+        let mut shares = vec![(
+            motion.strain_percent / self.strain_limit,
+            Limit::TissueTears,
+        )];
         for place in &construct.places {
             let cut = worst_cut(place, construct, response);
             let bends = match place.part {

@@ -46,8 +46,7 @@ pub(super) fn at_place(
 ) -> SectionStress {
     let strength = strength(place);
     let worst = worst_cut(place, construct, response);
-    let fatigue =
-        |cycles| method.margin(&worst.cycle(strength), &place.material, strength, cycles);
+    let fatigue = |cycles| method.margin(&worst.cycle(strength), &place.material, strength, cycles);
     SectionStress {
         nominal_stress_mpa: worst.nominal,
         locked_in_stress_mpa: worst.locked,

@@ -20,10 +20,20 @@ pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
                 mass(week.allowed_hand_mass_kg)
             ),
         };
-        format!("At first {raised}; beyond that {}.", week.governs.consequence())
+        format!(
+            "At first {raised}; beyond that {}.",
+            week.governs.consequence()
+        )
     }));
-    let whole_in = |week: f64| aftermath.breaks_after_weeks.is_none_or(|breaks| week < breaks);
-    for [from, to] in [[0, 6], [6, 12]].into_iter().filter(|[_, to]| whole_in(f64::from(*to))) {
+    let whole_in = |week: f64| {
+        aftermath
+            .breaks_after_weeks
+            .is_none_or(|breaks| week < breaks)
+    };
+    for [from, to] in [[0, 6], [6, 12]]
+        .into_iter()
+        .filter(|[_, to]| whole_in(f64::from(*to)))
+    {
         let at = |number: i32| weeks.iter().find(|week| week.at_weeks == f64::from(number));
         let (Some(before), Some(then)) = (at(from), at(to)) else {
             continue;
@@ -42,10 +52,12 @@ pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
         }
     }
     sentences.push(match aftermath.united_after_weeks {
-        Some(week) => format!("If the implant holds, the bone should have united after about {week:.0} weeks."),
+        Some(week) => format!(
+            "If the implant holds, the bone should have united after about {week:.0} weeks."
+        ),
         None => "In this reckoning the bone has not united after 24 weeks.".to_owned(),
     });
-    if let Some((week, activity)) = &aftermath.bent_by {
+    if let (Some(week), Some(activity)) = (aftermath.bent_after_weeks, &aftermath.bent_by) {
         sentences.push(format!(
             "‘{activity}’ would bend the implant for good in week {week:.0}: it is too much for it \
              then."
@@ -71,7 +83,8 @@ pub(super) fn flags(aftermath: &Aftermath) -> Vec<String> {
             after(week)
         )
     }));
-    flags.extend(aftermath.bent_by.as_ref().map(|(week, activity)| {
+    let bent = aftermath.bent_after_weeks.zip(aftermath.bent_by.as_ref());
+    flags.extend(bent.map(|(week, activity)| {
         format!("week by week, '{activity}' bends the device for good in week {week:.0}")
     }));
     if aftermath.mechanics == "linear" {
@@ -94,7 +107,9 @@ pub(super) fn summary(constructs: &[ConstructAssessment]) -> Option<String> {
         .collect();
     (!names.is_empty()).then(|| {
         let names = names.join(", ");
-        format!("Breaks by fatigue before the bone unites, with the activities of the weeks: {names}.")
+        format!(
+            "Breaks by fatigue before the bone unites, with the activities of the weeks: {names}."
+        )
     })
 }
 

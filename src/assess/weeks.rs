@@ -83,9 +83,10 @@ pub struct Aftermath {
     pub breaks_after_weeks: Option<f64>,
     /// Where it is damaged most.
     pub most_damaged: Option<String>,
-    /// Week before union in which an activity of the routine first bends the device for good,
-    /// and which.
-    pub bent_by: Option<(f64, String)>,
+    /// Week before union in which an activity of the routine first bends the device for good.
+    pub bent_after_weeks: Option<f64>,
+    /// That activity.
+    pub bent_by: Option<String>,
     /// Plain sentences for the talk with the patient.
     pub talk: Vec<String>,
     /// `contact` or `linear`: how the parts act on each other in this reckoning.
@@ -120,7 +121,9 @@ pub fn add_weeks(
         construct.weeks = weeks;
         construct.aftermath = Some(aftermath);
     }
-    assessment.summary.extend(talk::summary(&assessment.constructs));
+    assessment
+        .summary
+        .extend(talk::summary(&assessment.constructs));
     assessment.fixtures.push(talk::method(case));
     Ok(())
 }
@@ -171,10 +174,12 @@ impl<'a> Course<'a> {
         };
         let routine = &case.aftercare.routine;
         let of_the_case = case.activities.iter().chain(routine);
-        let strap = of_the_case.clone().find_map(|activity| match activity.loading {
-            Loading::Shoulder { strap, .. } => strap,
-            Loading::Bench(_) => None,
-        });
+        let strap = of_the_case
+            .clone()
+            .find_map(|activity| match activity.loading {
+                Loading::Shoulder { strap, .. } => strap,
+                Loading::Bench(_) => None,
+            });
         let alone = |arm, strap| setups(&Loading::Shoulder { arm, strap }).remove(0);
         let level = Arm {
             elevation: FRAC_PI_2,
@@ -186,7 +191,15 @@ impl<'a> Course<'a> {
             mechanics,
             routine: routine.iter().map(|a| setups(&a.loading)).collect(),
             arm: alone(Some(level), None),
-            strap: strap.map(|strap| alone(None, Some(Strap { force: 1.0, ..strap }))),
+            strap: strap.map(|strap| {
+                alone(
+                    None,
+                    Some(Strap {
+                        force: 1.0,
+                        ..strap
+                    }),
+                )
+            }),
         }
     }
 
@@ -195,14 +208,14 @@ impl<'a> Course<'a> {
         let mut weeks: Vec<Week> = Vec::new();
         let mut healed = vec![(0.0, 0.0)];
         let mut damages = vec![0.0; self.state(healing.modulus(0.0))?.device_places().count()];
-        let mut bent_by = None;
+        let mut bent = None;
         for (index, &at) in WEEKS.iter().enumerate() {
             let next = WEEKS.get(index + 1).copied().unwrap_or(at + 1.0);
             let (_, so_far) = healed[index];
             let state = self.state(healing.modulus(so_far))?;
             let week = self.week(&state, [at, next], largest(&damages).1)?;
-            if week.static_margin.is_some_and(|margin| margin < 1.0) && bent_by.is_none() {
-                bent_by = Some((at, week.hardest_activity.clone()));
+            if week.static_margin.is_some_and(|margin| margin < 1.0) && bent.is_none() {
+                bent = Some((at, week.hardest_activity.clone()));
             }
             for (sum, part) in damages.iter_mut().zip(self.damage(&state, [at, next])) {
                 *sum += part;
@@ -221,12 +234,14 @@ impl<'a> Course<'a> {
         let names: Vec<String> = (self.state(1.0)?.device_places())
             .map(|place| place.name.clone())
             .collect();
+        let bent: Option<(f64, String)> = bent.filter(|(week, _)| before_union(week));
         let aftermath = Aftermath {
             united_after_weeks: united,
             damage_at_union: value_at(&damage, last),
             breaks_after_weeks: reached(&damage, 1.0).filter(before_union),
             most_damaged: names.get(largest(&damages).0).cloned(),
-            bent_by: bent_by.filter(|(week, _)| before_union(week)),
+            bent_after_weeks: bent.as_ref().map(|(week, _)| *week),
+            bent_by: bent.map(|(_, activity)| activity),
             mechanics: match self.mechanics {
                 Mechanics::Linear => "linear",
                 Mechanics::Contact => "contact",
@@ -274,7 +289,10 @@ impl<'a> Course<'a> {
     }
 
     fn week(&self, state: &State, span: [f64; 2], damage: f64) -> Result<Week, SolveError> {
-        let modulus = state.fracture.callus.map_or(0.0, |callus| callus.youngs_modulus);
+        let modulus = state
+            .fracture
+            .callus
+            .map_or(0.0, |callus| callus.youngs_modulus);
         let judge = Judge {
             case: self.case,
             construct: &state.construct,
@@ -330,7 +348,9 @@ impl<'a> Course<'a> {
     fn strain(&self, state: &State, span: [f64; 2]) -> f64 {
         let sums = self.done(state, span).map(|(_, cycles, response)| {
             let State {
-                construct, fracture, ..
+                construct,
+                fracture,
+                ..
             } = state;
             let motion = fracture_motion(construct, &self.case.clavicle, fracture, response);
             [cycles * motion.strain_percent, cycles]

@@ -4,12 +4,14 @@ use super::defaults::{self, Inputs, Sourced};
 use super::devices::BrokenBone;
 use super::tables::ActivityTable;
 use crate::anatomy::Patient;
-use crate::load::{Activity, Arm, Bench, Loading, Strap};
+use crate::load::{Activity, Arm, Bench, Loading, Strap, backpack_force};
 
-const SHOULDER: [&str; 5] = [
+const SHOULDER: [&str; 7] = [
     "arm_elevation_deg",
     "hand_mass_kg",
     "strap_force_n",
+    "backpack_mass_kg",
+    "hip_belt",
     "strap_position",
     "strap_width_mm",
 ];
@@ -78,7 +80,22 @@ fn shoulder_loading(
             "needs arm_elevation_deg beside it",
         );
     }
-    if table.strap_force_n.is_none() {
+    inputs.check.require(
+        &key("backpack_mass_kg"),
+        table.strap_force_n.is_none() || table.backpack_mass_kg.is_none(),
+        "must not stand beside strap_force_n",
+    );
+    inputs.check.require(
+        &key("hip_belt"),
+        table.hip_belt.is_none() || table.backpack_mass_kg.is_some(),
+        "needs backpack_mass_kg beside it",
+    );
+    let of_backpack = table.backpack_mass_kg.map(|mass| {
+        let belt = inputs.choice(&key("hip_belt"), table.hip_belt, defaults::HIP_BELT);
+        backpack_force(mass, belt)
+    });
+    let force = table.strap_force_n.or(of_backpack);
+    if force.is_none() {
         for name in ["strap_position", "strap_width_mm"] {
             let is_given = inputs.check.is_given(&key(name));
             inputs
@@ -94,7 +111,7 @@ fn shoulder_loading(
             defaults::HAND_MASS_KG,
         ),
     });
-    let strap = table.strap_force_n.map(|force| Strap {
+    let strap = force.map(|force| Strap {
         force,
         position: inputs.number(
             &key("strap_position"),

@@ -1,9 +1,10 @@
 //! What a case file says about the weeks after the operation: routine, fatigue, healing.
 
-use super::defaults::{self, Inputs, Sourced};
-use super::tables::{
-    ActivitySetWord, ActivityTable, FatigueTable, FinishWord, HealingTable, MeanStressWord,
+use super::aftercare_tables::{
+    ActivitySetWord, FatigueTable, FinishWord, HealingTable, MeanStressWord,
 };
+use super::defaults::{self, Inputs, Sourced};
+use super::tables::ActivityTable;
 use crate::anatomy::Patient;
 use crate::fatigue::{MeanStress, Method, RELIABILITIES, SnLine, Surface, reliability_factor};
 use crate::healing::{Healing, USUAL_COURSE};
@@ -133,9 +134,11 @@ fn measured(inputs: &mut Inputs, table: &FatigueTable) -> Vec<(String, SnLine)> 
 pub(super) fn healing(inputs: &mut Inputs, table: &HealingTable, patient: &Patient) -> Healing {
     let own = own_course(inputs, table);
     let mut slow = |key: &str, given| inputs.choice(key, given, defaults::SLOW_HEALER);
-    let is_slow =
-        [("healing.smoker", table.smoker), ("healing.elderly", table.elderly)]
-            .map(|(key, given)| slow(key, given));
+    let is_slow = [
+        ("healing.smoker", table.smoker),
+        ("healing.elderly", table.elderly),
+    ]
+    .map(|(key, given)| slow(key, given));
     let child = own.is_none() && patient.preset.starts_with("child");
     let factors = is_slow
         .iter()

@@ -140,8 +140,7 @@ pub(super) const STRAP_POSITION: Sourced<f64> = sourced(
     "assumption: a strap rests just medial of the middle of the bone",
 );
 
-pub(super) const MEAN_STRESS: Sourced<&str> =
-    sourced("goodman", "common practice for bone plates");
+pub(super) const MEAN_STRESS: Sourced<&str> = sourced("goodman", "common practice for bone plates");
 pub(super) const RELIABILITY_PERCENT: Sourced<f64> =
     sourced(50.0, "the published median strength as it is");
 pub(super) const FINISH: Sourced<&str> = sourced("polished", "as the specimens published");
@@ -159,6 +158,8 @@ pub(super) const HEALING_DELAY_WEEKS: Sourced<f64> =
     sourced(0.0, "assumption: it begins with the operation");
 pub(super) const ACTIVITY_SET_SOURCE: &str =
     "counts of healthy shoulders (Langohr 2018), cut down after the operation: assumption";
+
+pub(super) const HIP_BELT: Sourced<bool> = sourced(false, "assumption: without one");
 
 pub(super) const ACTIVITIES_SOURCE: &str = "assumption: daily loads of the first weeks";
 /// Force on the clavicle of a strap without a hip belt: adult with 15 kg.

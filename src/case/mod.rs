@@ -5,6 +5,7 @@
 
 mod activities;
 mod aftercare;
+pub mod aftercare_tables;
 mod bone;
 mod check;
 mod defaults;

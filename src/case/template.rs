@@ -130,6 +130,19 @@ strap_force_n = {strap_force}
 # force_n = 100
 # span_mm = 100
 # inner_span_mm = 40
+
+# The weeks after the operation (compare --weeks): an activity with cycles_per_day and weeks is
+# counted there; without any the usual set is taken, with activity_set "usual" beside one's own.
+# [fatigue]
+# mean_stress = "goodman"     # or "gerber", "soderberg", "smith-watson-topper"
+# reliability_percent = 50
+# surface = "polished"
+# repeats = 100000            # that an allowed load is borne
+# [healing]
+# smoker = false
+# elderly = false
+# delay_weeks = 0
+# weeks and modulus_mpa give one's own callus modulus
 "#,
         stature_m = stature / 1000.0,
         length = bone.length,

@@ -46,7 +46,10 @@ impl Method {
     ///
     /// * `strength`: that of the material
     pub fn line(&self, material: &Material, strength: &Strength) -> SnLine {
-        let measured = self.measured.iter().find(|(name, _)| *name == material.name);
+        let measured = self
+            .measured
+            .iter()
+            .find(|(name, _)| *name == material.name);
         if let Some((_, line)) = measured {
             return *line;
         }

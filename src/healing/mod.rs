@@ -105,7 +105,10 @@ impl Healing {
 
     /// Weeks of undisturbed healing until it is united; `None` if the course never gets there.
     pub fn united_after(&self) -> Option<f64> {
-        let first = self.course.first().filter(|(_, modulus)| *modulus >= UNITED);
+        let first = self
+            .course
+            .first()
+            .filter(|(_, modulus)| *modulus >= UNITED);
         let crossing = self.course.windows(2).find_map(|pair| {
             let [(from, soft), (to, stiff)] = [pair[0], pair[1]];
             let share = (UNITED / soft).ln() / (stiff / soft).ln();

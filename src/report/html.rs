@@ -78,7 +78,10 @@ fn week_tables(assessment: &Assessment) -> String {
             let items: String = sentences
                 .map(|sentence| format!("<li>{}</li>\n", escaped(sentence)))
                 .collect();
-            format!("<h3>{}</h3>\n<ul>\n{items}</ul>\n", escaped(&construct.name))
+            format!(
+                "<h3>{}</h3>\n<ul>\n{items}</ul>\n",
+                escaped(&construct.name)
+            )
         })
         .collect();
     match talks.is_empty() {
@@ -151,10 +154,7 @@ fn cell(cell: &Cell, whole_width: usize) -> String {
             "<td class=\"fails\">{} {word}</td>",
             aligned(three_figures(*value))
         ),
-        Cell::Limited(value, word) => format!(
-            "<td>{} {word}</td>",
-            aligned(three_figures(*value))
-        ),
+        Cell::Limited(value, word) => format!("<td>{} {word}</td>", aligned(three_figures(*value))),
         Cell::Words(words) => format!("<td class=\"words\">{}</td>", escaped(words)),
         Cell::Nothing => format!("<td>{}</td>", aligned(NOTHING.to_string())),
     }

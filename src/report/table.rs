@@ -50,7 +50,9 @@ impl Cell {
     /// The number as printed, if there is one.
     fn figures(&self) -> Option<String> {
         match self {
-            Self::Number(value) | Self::Verdict(value, _) | Self::Limited(value, _) => Some(three_figures(*value)),
+            Self::Number(value) | Self::Verdict(value, _) | Self::Limited(value, _) => {
+                Some(three_figures(*value))
+            }
             Self::Words(_) | Self::Nothing => None,
         }
     }

@@ -199,7 +199,9 @@ fn lines(cell: &Cell, whole: usize, width: usize) -> Vec<String> {
     let aligned = |figures: String| format!("{}{figures}", " ".repeat(indent(&figures, whole)));
     match cell {
         Cell::Number(value) => vec![aligned(three_figures(*value))],
-        Cell::Verdict(value, word) | Cell::Limited(value, word) => vec![format!("{} {word}", aligned(three_figures(*value)))],
+        Cell::Verdict(value, word) | Cell::Limited(value, word) => {
+            vec![format!("{} {word}", aligned(three_figures(*value)))]
+        }
         Cell::Words(words) => wrapped(words, width),
         Cell::Nothing => vec![aligned(NOTHING.to_string())],
     }

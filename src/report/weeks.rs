@@ -47,17 +47,14 @@ pub(super) fn tables(assessment: &Assessment) -> Vec<WeekTable> {
     tables.push(WeekTable {
         heading: "Damage of the device by fatigue: it breaks at 1",
         explanation: "With the activities of the weeks, listed below. At threads the notch factor \
-                      is an upper bound, and so is the damage.".to_owned(),
+                      is an upper bound, and so is the damage."
+            .to_owned(),
         rows: damage_rows(assessment),
     });
     tables
 }
 
-fn rows(
-    assessment: &Assessment,
-    weeks: &[u32],
-    cell: impl Fn(&Week) -> Option<Cell>,
-) -> Vec<Row> {
+fn rows(assessment: &Assessment, weeks: &[u32], cell: impl Fn(&Week) -> Option<Cell>) -> Vec<Row> {
     let row = |&number: &u32| {
         let of = |construct: &ConstructAssessment| {
             let mut weeks = construct.weeks.iter();
@@ -148,8 +145,8 @@ pub(super) fn lines(construct: &ConstructAssessment) -> Vec<String> {
                 true => "over 100".to_owned(),
                 false => three_figures(week.damage),
             },
-            shortened(&week.hardest_activity, 34),
-            week.worst_section,
+            shortened(&week.hardest_activity, 26),
+            shortened(&week.worst_section, 22),
         )
     };
     if construct.weeks.is_empty() {

@@ -11,6 +11,10 @@ use clavibeam::input::InputError;
 /// Name of the file and each line of the message, without the path that begins it.
 const REFUSALS: &[(&str, &[&str])] = &[
     (
+        "activity_cycles_zero",
+        &["18: activity[1].cycles_per_day = 0 must be at least 1 and at most 100000"],
+    ),
+    (
         "activity_empty",
         &[
             "15: activity[1] loads nothing: must have arm_elevation_deg, strap_force_n or one bench test (axial, torsion, cantilever, three_point, four_point)",
@@ -38,10 +42,38 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &["15: activity[1] has axial and torsion: must have only one bench test"],
     ),
     (
+        "activity_weeks_reversed",
+        &["19: activity[1].weeks = [6, 2] must be two weeks from 0 to 52, the earlier first"],
+    ),
+    (
+        "activity_without_cycles",
+        &[
+            "18: activity[1].weeks = [2, 6] needs cycles_per_day beside it: an activity without cycles tires nothing",
+        ],
+    ),
+    (
+        "backpack_and_strap",
+        &[
+            "18: activity[1].backpack_mass_kg = 10 must not stand beside strap_force_n",
+            "23: activity[2].hip_belt = true needs backpack_mass_kg beside it",
+        ],
+    ),
+    (
         "break_past_end_of_bone",
         &[
             "13: fracture.obliquity_deg = 70 is so steep here that the break runs along the bone or past its end",
         ],
+    ),
+    (
+        "callus_weeks_out_of_order",
+        &[
+            "16: healing.weeks = [0, 6, 4] must rise from week to week, from 0 at the least to 520",
+            "17: healing.modulus_mpa = [1, 100] must have as many entries as weeks: 3",
+        ],
+    ),
+    (
+        "callus_weeks_without_modulus",
+        &["16: healing.weeks = [0, 4, 6] needs modulus_mpa beside it"],
     ),
     (
         "canal_reversed",
@@ -103,6 +135,13 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &[r#"11: construct[1].name = " " must not be empty"#],
     ),
     (
+        "fatigue_line_rises",
+        &[
+            "18: fatigue.measured[1].amplitude_mpa = [400, 500] must fall: more cycles are borne at a smaller amplitude only",
+            "22: fatigue.measured[2].cycles = [1e7, 1e4] must rise: two numbers of cycles, the fewer first",
+        ],
+    ),
+    (
         "fraction_for_whole_number",
         &[
             "15: construct[1].plate.hole_count = 7.5 must be a whole number, at least 2 and at most 24",
@@ -118,6 +157,10 @@ const REFUSALS: &[(&str, &[&str])] = &[
             "9: fracture.gap_mm = 60 must be less than 53, or it reaches past the end of the bone",
             "13: construct[1].nail.entry = 0.06 (default) must lie before the fracture gap, which begins at -0.026",
         ],
+    ),
+    (
+        "impossible_reliability",
+        &["16: fatigue.reliability_percent = 101 must be at least 50 and at most 99.9999"],
     ),
     (
         "inner_span_too_long",
@@ -251,6 +294,12 @@ const REFUSALS: &[(&str, &[&str])] = &[
         "plates_on_one_side",
         &[
             r#"17: construct[1].plates[2].surface = "superior" must differ from construct[1].plates[1].surface"#,
+        ],
+    ),
+    (
+        "reliability_not_tabulated",
+        &[
+            "16: fatigue.reliability_percent = 97 must be one of 50, 90, 95, 99, 99.9, 99.99, 99.999, 99.9999",
         ],
     ),
     (

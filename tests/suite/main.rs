@@ -24,3 +24,4 @@ mod sample_around;
 mod sample_assessment;
 mod solve_cli;
 mod transform;
+mod weeks;

@@ -4,8 +4,7 @@ use plotters::prelude::DrawingBackend;
 
 use crate::assess::{ADVICE, Assessment, ConstructAssessment, MOST_HAND_MASS, Week};
 use crate::report::style::{
-    Align, BLUE, Drawn, GRID, INK, PAPER, Point, SHADE, Sheet, Stroke, Type, VERMILION,
-    WIDTH,
+    Align, BLUE, Drawn, GRID, INK, PAPER, Point, SHADE, Sheet, Stroke, Type, VERMILION, WIDTH,
 };
 use crate::report::words::shortened;
 
@@ -113,14 +112,17 @@ fn panel<DB: DrawingBackend>(
         };
         sheet.disc(at, 4.0, fill, Stroke::solid(BLUE, 1.5))?;
     }
-    let breaks = construct.aftermath.as_ref().and_then(|a| a.breaks_after_weeks);
+    let breaks = construct
+        .aftermath
+        .as_ref()
+        .and_then(|a| a.breaks_after_weeks);
     if let Some(week) = breaks {
         let x = weeks.at(week);
         let line = [(x, upper), (x, lower)];
         sheet.line(&line, Stroke::solid(VERMILION, 2.0))?;
         let words = match week < 1.0 {
             true => "breaks in the first week".to_owned(),
-            false => format!("breaks after {week:.0} weeks of the usual activities"),
+            false => format!("breaks after about {week:.0} weeks"),
         };
         let at = (left, top + 28.0);
         sheet.text(at, &words, Type::Quiet, Align::Left)?;

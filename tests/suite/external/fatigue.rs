@@ -227,9 +227,17 @@ fn standing_stress_is_relieved_at_proof_stress() {
     };
     // n 100/400 + (n 100 + 300)/900 = 1; then n 100 (1/400 − 1/900) + 720/900 = 1.
     let kept = (1.0 - 300.0 / 900.0) / (100.0 / 400.0 + 100.0 / 900.0);
-    assert_relative_eq!(factor(300.0, MeanStress::Goodman), kept, max_relative = 1e-12);
+    assert_relative_eq!(
+        factor(300.0, MeanStress::Goodman),
+        kept,
+        max_relative = 1e-12
+    );
     let relieved = 0.2 / (100.0 * (1.0 / 400.0 - 1.0 / 900.0));
-    assert_relative_eq!(factor(720.0, MeanStress::Goodman), relieved, max_relative = 1e-12);
+    assert_relative_eq!(
+        factor(720.0, MeanStress::Goodman),
+        relieved,
+        max_relative = 1e-12
+    );
     assert!(factor(720.0, MeanStress::Soderberg) < 1e-12);
 }
 

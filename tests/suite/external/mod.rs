@@ -27,3 +27,4 @@ mod sections;
 mod solid;
 mod stress_free;
 mod taper;
+mod weeks;
