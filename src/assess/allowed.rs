@@ -2,14 +2,15 @@
 
 use serde::Serialize;
 
-use super::Part;
 use super::compare::is_unsettled;
 use super::motion::fracture_motion;
 use super::screws::screws;
 use super::stress::{strength, worst_cut};
+use super::{FractureMotion, Part};
 use crate::case::Case;
 use crate::construct::{Construct, Fracture, Response};
 use crate::frame::SolveError;
+use crate::healing::gap_width;
 use crate::load::Setup;
 
 /// Share of a limit that is used where the search ends: between this and 1.
@@ -50,7 +51,7 @@ impl Limit {
             Limit::ScrewBends => "screw bends",
             Limit::ScrewPullsOut => "screw out",
             Limit::BoneCracks => "bone",
-            Limit::TissueTears => "gap strain",
+            Limit::TissueTears => "strain",
             Limit::Unsettled => "slides",
         }
     }
@@ -75,6 +76,11 @@ impl Limit {
 pub(super) struct AllowedLoad {
     pub factor: f64,
     pub limit: Limit,
+}
+
+/// Strain that a motion puts in the healing gap, %.
+pub(super) fn gap_strain(motion: &FractureMotion, fracture: &Fracture) -> f64 {
+    100.0 * motion.rim_mm / gap_width(fracture.gap)
 }
 
 /// Judges loads on one construct.
@@ -162,7 +168,7 @@ impl Judge<'_> {
         let response = &responses[0];
         let motion = fracture_motion(construct, &case.clavicle, fracture, response);
         let mut shares = vec![(
-            motion.strain_percent / self.strain_limit,
+            gap_strain(&motion, fracture) / self.strain_limit,
             Limit::TissueTears,
         )];
         for place in &construct.places {

@@ -25,6 +25,15 @@ pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
             week.governs.consequence()
         )
     }));
+    sentences.extend(
+        weeks
+            .first()
+            .filter(|week| week.full_cup_elevation_deg < 180.0)
+            .map(|week| {
+                let angle = floored(week.full_cup_elevation_deg, 5.0);
+                format!("A full cup may be raised to about {angle:.0}° on the straight arm.")
+            }),
+    );
     let whole_in = |week: f64| {
         aftermath
             .breaks_after_weeks
@@ -127,12 +136,12 @@ pub(super) fn method(case: &Case) -> String {
          in fixation too stiff for callus (assumptions); damage of the device by Miner's rule, {} with \
          what is locked in as mean, {} % of parts surviving, over: {}. A load is allowed when device, \
          screws and bone do not yield, no screw pulls out, the device bears it {:.0} times, and the \
-         strain stays below what the tissue of that week bears: 100 % granulation, 10 % cartilage, 2 % \
+         strain in the gap, counted over 2 mm at the least, stays below what the tissue of that week bears: 100 % granulation, 10 % cartilage, 2 % \
          bone, so that stiffer tissue may for a time allow less. Pushing off from a chair and a fall are \
          left out.",
         fatigue.mean_stress.word(),
         fatigue.reliability_percent,
-        activities.join(", "),
+        activities.join("; "),
         case.aftercare.repeats,
     )
 }

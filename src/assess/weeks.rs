@@ -5,7 +5,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use serde::Serialize;
 
-use super::allowed::{Judge, Limit};
+use super::allowed::{Judge, Limit, gap_strain};
 use super::compare::AssessError;
 use super::motion::fracture_motion;
 use super::stress::{strength, worst_cut};
@@ -15,7 +15,7 @@ use crate::construct::{Callus, Construct, CriticalPlace, Fracture, Mechanics, Re
 use crate::device::Device;
 use crate::fatigue::miner_damage;
 use crate::frame::SolveError;
-use crate::healing::tolerance;
+use crate::healing::{gap_width, tolerance};
 use crate::load::{Activity, Arm, Loading, Setup, Strap};
 
 /// Weeks at which a construct is looked at, close together while much changes.
@@ -46,7 +46,8 @@ pub struct Week {
     pub at_weeks: f64,
     /// Young's modulus of the callus, MPa.
     pub callus_modulus_mpa: f64,
-    /// Strain in the gap over the week's activities, by their cycles, %.
+    /// Strain in the healing gap, 2 mm wide at the least, over the week's activities by their
+    /// cycles, %.
     pub strain_percent: f64,
     /// The activity of the week that brings the device nearest to bending for good.
     pub hardest_activity: String,
@@ -63,7 +64,9 @@ pub struct Week {
     pub allowed_hand_mass_kg: f64,
     /// How far the empty arm may be raised, deg; 180 when it is free.
     pub allowed_elevation_deg: f64,
-    /// What limits both.
+    /// How far a full cup may be raised on the straight arm, deg; 180 when it is free.
+    pub full_cup_elevation_deg: f64,
+    /// What limits all three.
     pub governs: Limit,
     /// Largest force of a strap on the clavicle, N; absent when no strap is in the case. At most
     /// [`MOST_STRAP_FORCE`] is looked for.
@@ -162,6 +165,8 @@ struct Course<'a> {
 
 /// A construct in one week, and what the routine's activities do to it.
 struct State {
+    /// That of the callus, MPa.
+    modulus: f64,
     fracture: Fracture,
     construct: Construct,
     responses: Vec<Response>,
@@ -265,7 +270,8 @@ impl<'a> Course<'a> {
         let own = self.case.aftercare.healing.outer_diameter;
         let fracture = Fracture {
             callus: Some(Callus {
-                youngs_modulus: modulus,
+                // As compliant as tissue that fills the gap of healing.
+                youngs_modulus: modulus * fracture.gap / gap_width(fracture.gap),
                 outer_diameter: own.or(given).unwrap_or(of_device),
             }),
             ..*fracture
@@ -282,6 +288,7 @@ impl<'a> Course<'a> {
             parts.fold(Response::default(), Response::and)
         });
         Ok(State {
+            modulus,
             responses: responses.collect(),
             fracture,
             construct,
@@ -289,19 +296,16 @@ impl<'a> Course<'a> {
     }
 
     fn week(&self, state: &State, span: [f64; 2], damage: f64) -> Result<Week, SolveError> {
-        let modulus = state
-            .fracture
-            .callus
-            .map_or(0.0, |callus| callus.youngs_modulus);
         let judge = Judge {
             case: self.case,
             construct: &state.construct,
             fracture: &state.fracture,
-            strain_limit: tolerance(modulus),
+            strain_limit: tolerance(state.modulus),
         };
         let patient = &self.case.patient;
         let empty = patient.shoulder_moment();
         let heaviest = 1.0 + patient.hand_moment(MOST_HAND_MASS) / empty;
+        let with_cup = 1.0 + patient.hand_moment(ADVICE.0) / empty;
         let arm = judge.largest_factor(&self.arm, 1.0, heaviest)?;
         let strap = match &self.strap {
             Some(strap) => Some(judge.largest_factor(strap, 50.0, MOST_STRAP_FORCE)?),
@@ -310,7 +314,7 @@ impl<'a> Course<'a> {
         let hardest = self.hardest(state, span);
         Ok(Week {
             at_weeks: span[0],
-            callus_modulus_mpa: modulus,
+            callus_modulus_mpa: state.modulus,
             strain_percent: self.strain(state, span),
             hardest_activity: hardest.activity,
             worst_section: hardest.section,
@@ -318,10 +322,8 @@ impl<'a> Course<'a> {
             static_margin: hardest.margin,
             damage,
             allowed_hand_mass_kg: ((arm.factor - 1.0) * empty / patient.hand_moment(1.0)).max(0.0),
-            allowed_elevation_deg: match arm.factor < 1.0 {
-                true => arm.factor.asin().to_degrees(),
-                false => 180.0,
-            },
+            allowed_elevation_deg: elevation(arm.factor),
+            full_cup_elevation_deg: elevation(arm.factor / with_cup),
             governs: arm.limit,
             allowed_strap_force_n: strap.map(|strap| strap.factor),
             strap_governs: strap.map(|strap| strap.limit),
@@ -353,7 +355,7 @@ impl<'a> Course<'a> {
                 ..
             } = state;
             let motion = fracture_motion(construct, &self.case.clavicle, fracture, response);
-            [cycles * motion.strain_percent, cycles]
+            [cycles * gap_strain(&motion, fracture), cycles]
         });
         let [strained, cycles] = sums.fold([0.0; 2], |a, b| [a[0] + b[0], a[1] + b[1]]);
         if cycles > 0.0 { strained / cycles } else { 0.0 }
@@ -415,6 +417,15 @@ struct Hardest {
     margin: Option<f64>,
 }
 
+/// How far an arm may be raised whose moment at the level is `1 / share` of what is allowed,
+/// deg; see [`arm_scale`](crate::load::arm_scale).
+fn elevation(share: f64) -> f64 {
+    match share < 1.0 {
+        true => share.asin().to_degrees(),
+        false => 180.0,
+    }
+}
+
 fn mean([one, other]: [f64; 2]) -> f64 {
     (one + other) / 2.0
 }
@@ -430,7 +441,7 @@ fn reached(track: &[(f64, f64)], level: f64) -> Option<f64> {
     track.windows(2).find_map(|pair| {
         let [(from, low), (to, high)] = [pair[0], pair[1]];
         let share = (level - low) / (high - low);
-        (low < level && level <= high).then(|| from + share * (to - from))
+        (low < level && level <= high).then_some(from + share * (to - from))
     })
 }
 
@@ -439,7 +450,7 @@ fn value_at(track: &[(f64, f64)], at: f64) -> f64 {
     let between = track.windows(2).find_map(|pair| {
         let [(from, low), (to, high)] = [pair[0], pair[1]];
         let share = (at - from) / (to - from);
-        (from <= at && at <= to).then(|| low + share * (high - low))
+        (from <= at && at <= to).then_some(low + share * (high - low))
     });
     between.unwrap_or(0.0)
 }

@@ -12,6 +12,9 @@ use super::words::shortened;
 /// Heading of the sentences for the patient.
 pub(super) const TALK: &str = "For the talk with the patient";
 
+/// Less than this counts as an empty hand, kg. Assumption: a pencil.
+const LEAST_MASS: f64 = 0.02;
+
 /// A table with one column for each construct.
 pub(super) struct WeekTable {
     pub(super) heading: &'static str,
@@ -78,6 +81,8 @@ fn allowed_in_hand(week: &Week) -> Option<Cell> {
         Cell::Words(format!("to {:.0}°, {word}", week.allowed_elevation_deg))
     } else if week.allowed_hand_mass_kg >= MOST_HAND_MASS {
         Cell::Words(format!("over {MOST_HAND_MASS:.0}"))
+    } else if week.allowed_hand_mass_kg < LEAST_MASS {
+        Cell::Words(format!("empty, {word}"))
     } else {
         Cell::Limited(week.allowed_hand_mass_kg, word)
     })
@@ -135,7 +140,7 @@ fn damage(value: f64) -> Cell {
 pub(super) fn lines(construct: &ConstructAssessment) -> Vec<String> {
     let week = |week: &Week| {
         format!(
-            "{:<5} {:<8} {:<7} {:<7} {:<7} {:<8} {} at {}",
+            "{:<4} {:<7} {:<6} {:<6} {:<6} {:<8} {}; {}",
             plain(week.at_weeks),
             three_figures(week.callus_modulus_mpa),
             three_figures(week.strain_percent),
@@ -146,15 +151,15 @@ pub(super) fn lines(construct: &ConstructAssessment) -> Vec<String> {
                 false => three_figures(week.damage),
             },
             shortened(&week.hardest_activity, 26),
-            shortened(&week.worst_section, 22),
+            shortened(&week.worst_section, 24),
         )
     };
     if construct.weeks.is_empty() {
         return Vec::new();
     }
     let headings = [
-        "week  callus   strain  stress  static  damage   hardest activity and where".to_owned(),
-        "      MPa      %       MPa     margin  so far".to_owned(),
+        "week callus  strain stress static damage   hardest activity and where".to_owned(),
+        "     MPa     %      MPa    margin so far".to_owned(),
     ];
     let weeks = construct.weeks.iter().map(week);
     headings.into_iter().chain(weeks).collect()
