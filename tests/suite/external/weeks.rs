@@ -205,7 +205,10 @@ fn trade_a_full_cup_for_a_nail_and_more_for_a_plate() {
     for number in [0.0, 2.0, 4.0, 6.0] {
         let nail = of("elastic nail 2.5", number);
         let cup = nail.full_cup_elevation_deg;
-        assert!((30.0..90.0).contains(&cup), "cup to {cup}° in week {number}");
+        assert!(
+            (30.0..90.0).contains(&cup),
+            "cup to {cup}° in week {number}"
+        );
         assert!(nail.allowed_hand_mass_kg < 1.0);
         assert!(of("superior plate", number).allowed_hand_mass_kg > 2.0);
         assert!(of("anterior 2.7 plate", number).allowed_hand_mass_kg > 2.0);
