@@ -1,63 +1,50 @@
 //! The weeks in plain sentences, for the talk with the patient.
 
 use super::ConstructAssessment;
-use super::weeks::{Aftermath, MOST_HAND_MASS, Week};
+use super::weeks::{ADVICE, Aftermath, MOST_HAND_MASS, Week};
 use crate::case::Case;
 
 /// Sentences about one construct: what is allowed when, and what would go wrong.
 ///
-/// They take the place of no advice: numbers hold for the model's bone, loads and healing.
+/// Of the first six weeks the one that allows least is told, then what is gained until weeks 8
+/// and 12, as long as nothing has broken.
 pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
     let mut sentences = Vec::new();
-    sentences.extend(weeks.first().map(|week| {
-        let raised = match week.allowed_elevation_deg < 180.0 {
-            true => format!(
-                "the empty arm may be raised to about {:.0}°",
-                floored(week.allowed_elevation_deg, 5.0)
-            ),
-            false => format!(
-                "the empty arm may be raised freely, with up to {} in the hand of the level arm",
-                mass(week.allowed_hand_mass_kg)
-            ),
-        };
-        format!(
-            "At first {raised}; beyond that {}.",
-            week.governs.consequence()
-        )
-    }));
-    sentences.extend(
-        weeks
-            .first()
-            .filter(|week| week.full_cup_elevation_deg < 180.0)
-            .map(|week| {
-                let angle = floored(week.full_cup_elevation_deg, 5.0);
-                format!("A full cup may be raised to about {angle:.0}° on the straight arm.")
-            }),
-    );
-    let whole_in = |week: f64| {
-        aftermath
-            .breaks_after_weeks
-            .is_none_or(|breaks| week < breaks)
+    let first_six = weeks.iter().filter(|week| week.at_weeks <= ADVICE.1);
+    let Some(least) = first_six.min_by(|a, b| {
+        let [raised, held] = [
+            (a.allowed_elevation_deg, b.allowed_elevation_deg),
+            (a.allowed_hand_mass_kg, b.allowed_hand_mass_kg),
+        ];
+        (raised.0.total_cmp(&raised.1)).then(held.0.total_cmp(&held.1))
+    }) else {
+        return sentences;
     };
-    for [from, to] in [[0, 6], [6, 12]]
-        .into_iter()
-        .filter(|[_, to]| whole_in(f64::from(*to)))
-    {
-        let at = |number: i32| weeks.iter().find(|week| week.at_weeks == f64::from(number));
-        let (Some(before), Some(then)) = (at(from), at(to)) else {
+    sentences.push(format!(
+        "In the first six weeks {}; beyond that {}.",
+        allowed(least),
+        least.governs.consequence()
+    ));
+    if least.full_cup_elevation_deg < 180.0 {
+        let angle = floored(least.full_cup_elevation_deg, 5.0);
+        sentences.push(format!(
+            "A full cup may be raised to about {angle:.0}° on the straight arm."
+        ));
+    }
+    let mut before = least;
+    for at in [8.0, 12.0] {
+        let is_whole = aftermath.breaks_after_weeks.is_none_or(|week| at < week);
+        let Some(then) = weeks.iter().find(|week| week.at_weeks == at) else {
             continue;
         };
-        if then.allowed_hand_mass_kg > 1.2 * before.allowed_hand_mass_kg + 0.05 {
+        let heavier = then.allowed_hand_mass_kg > 1.2 * before.allowed_hand_mass_kg + 0.1;
+        let higher = then.allowed_elevation_deg > before.allowed_elevation_deg + 5.0;
+        if is_whole && (heavier || higher) {
             sentences.push(format!(
-                "From week {to} on the level arm may hold {}, if it heals as reckoned.",
-                mass(then.allowed_hand_mass_kg)
+                "From week {at:.0} on {}, if it heals as reckoned.",
+                allowed(then)
             ));
-        } else if then.allowed_elevation_deg > before.allowed_elevation_deg + 5.0 {
-            let angle = floored(then.allowed_elevation_deg, 5.0);
-            sentences.push(format!(
-                "From week {to} on the empty arm may be raised to about {angle:.0}°, if it heals as \
-                 reckoned."
-            ));
+            before = then;
         }
     }
     sentences.push(match aftermath.united_after_weeks {
@@ -79,7 +66,25 @@ pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
             after(week)
         )
     }));
+    sentences.push(format!(
+        "These are limits of implant, bone and callus alone. Wound, muscle and pain set their own, and \
+         the usual advice is a full cup for {:.0} weeks (common practice, no source).",
+        ADVICE.1
+    ));
     sentences
+}
+
+/// What a week allows the arm, as part of a sentence.
+fn allowed(week: &Week) -> String {
+    if week.allowed_elevation_deg < 180.0 {
+        let angle = floored(week.allowed_elevation_deg, 5.0);
+        format!("the empty arm may be raised to about {angle:.0}°")
+    } else if week.allowed_hand_mass_kg < 0.1 {
+        "the empty arm may be raised freely".to_owned()
+    } else {
+        let held = mass(week.allowed_hand_mass_kg);
+        format!("the level arm may hold up to {held}")
+    }
 }
 
 /// Warnings about the weeks.
@@ -156,13 +161,11 @@ fn after(week: f64) -> String {
 /// Rounded down to what is easily said: a hundred grams, above a kilogram half of one.
 fn mass(kilograms: f64) -> String {
     if kilograms >= MOST_HAND_MASS {
-        format!("{MOST_HAND_MASS:.0} kg and more")
+        format!("{MOST_HAND_MASS:.0} kg")
     } else if kilograms >= 1.0 {
         format!("{} kg", floored(kilograms, 0.5))
-    } else if kilograms >= 0.1 {
-        format!("{:.0} g", 1000.0 * floored(kilograms, 0.1))
     } else {
-        "nothing".to_owned()
+        format!("{:.0} g", 1000.0 * floored(kilograms, 0.1))
     }
 }
 

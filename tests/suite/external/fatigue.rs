@@ -166,7 +166,11 @@ fn equivalent_fully_reversed_stress() {
 
     let reversed = cycle(450.0, 300.0).reversed(1.0, MeanStress::Goodman, &limits);
     assert_relative_eq!(reversed, 675.0, max_relative = 1e-12);
-    assert_relative_eq!(own_line().life(reversed), 5_959.502_079, max_relative = 1e-8);
+    assert_relative_eq!(
+        own_line().life(reversed),
+        5_959.502_079,
+        max_relative = 1e-8
+    );
 }
 
 /// 10⁴ cycles at 500, 5×10³ at 600, 10⁵ at 420 MPa: D = 0.514932527, 1.942 times over.
