@@ -6,6 +6,7 @@
 
 mod anatomy;
 mod around;
+mod assessed;
 mod beams;
 mod benchmarks;
 mod buckling;
