@@ -11,7 +11,7 @@ use crate::construct::Construct;
 use crate::device::Device;
 
 /// Turns of a nut that are tried.
-const TURNS: [f64; 5] = [0.0, 0.25, 0.5, 1.0, 2.0];
+const TURNS: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 
 /// Travels of heads that are tried, mm. From memory: a screw in a compression hole drives the bone
 /// by about 1 mm.
@@ -127,10 +127,7 @@ pub(super) fn compression(
         .collect();
     let steps = states.iter().zip(&apart).zip(&travels);
     let steps = steps.map(|((state, faces), &travel)| {
-        let (force, tension) = (
-            state.face_force(construct),
-            state.device_tension(construct),
-        );
+        let (force, tension) = (state.face_force(construct), state.device_tension(construct));
         CompressionStep {
             turns: pitch.map(|pitch| travel / pitch),
             travel_mm: travel,
@@ -157,6 +154,18 @@ pub(super) fn compression(
 }
 
 impl Compression {
+    /// What gives way at a step, in a word; none if nothing does that was looked at.
+    pub fn gives_way(&self, step: &CompressionStep) -> Option<&'static str> {
+        let stretched = step.device_stress_mpa.zip(self.proof_stress_mpa);
+        if step.face_pressure_mpa > self.crushing_pressure_mpa {
+            Some("crushes")
+        } else if stretched.is_some_and(|(stress, proof)| stress > proof) {
+            Some("stretches")
+        } else {
+            None
+        }
+    }
+
     /// The step that the case sets.
     pub fn set(&self) -> &CompressionStep {
         let steps = self.steps.iter();
@@ -175,6 +184,13 @@ pub(super) fn flags(assessed: &ConstructAssessment) -> Vec<String> {
     };
     let set = compression.set();
     let mut flags = Vec::new();
+    if set.travel_mm > 0.0 && set.face_force_n == 0.0 {
+        flags.push(format!(
+            "over a gap that stays open, drawing by {:.2} mm only shortens the bone, by {:.1} mm: the \
+             fragments do not press on each other",
+            set.travel_mm, -set.gap_change_mm
+        ));
+    }
     let crushing = compression.crushing_pressure_mpa;
     if set.face_pressure_mpa > crushing {
         flags.push(format!(

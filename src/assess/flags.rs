@@ -39,7 +39,7 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
     flags.extend(length_flag(assessed));
     flags.extend(shortening::migration_flags(&assessed.slip));
     flags.extend(fit_flag(assessed));
-    flags.extend(shortening::sprung_flag(assessed, device));
+    flags.extend(shortening::sprung_flag(assessed, device, &case.fracture));
     flags.extend(strength_flags(&assessed.critical_sections, &names));
     flags.extend(motion_flag(assessed, &names, &case.fracture));
     flags.extend(buckling_flag(assessed, &names));

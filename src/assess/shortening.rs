@@ -179,7 +179,7 @@ fn tried(
         ends,
         ..by_kind.clone()
     };
-    slip.reason = reason(&slip, &bar, device, fracture, &rest, by_kind);
+    slip.reason = reason(&slip, &bar, fracture, &rest, by_kind);
     Ok(slip)
 }
 
@@ -187,41 +187,58 @@ fn tried(
 fn reason(
     slip: &Slip,
     bar: &Bar<'_>,
-    device: &Device,
     fracture: &Fracture,
     rest: &FacesApart,
     by_kind: &Slip,
 ) -> String {
     let (name, push) = (bar.name, slip.push_n);
-    let why = match (slip.length_stable, device) {
-        ("yes", _) => format!("jammed in the canal, the {name} holds a push of {push:.0} N by itself"),
-        ("no", Device::Pin(_)) | ("no", _) if fracture.pattern == Pattern::Comminuted => format!(
+    let why = match slip.length_stable {
+        "yes" => format!("jammed in the canal, the {name} holds a push of {push:.0} N by itself"),
+        "by thread" => "the nuts stop the fragments from parting; against sliding together only the \
+             lateral thread holds, in the cortex under the nuts (Chapman 1996, cortical shear strength \
+             from memory), and hardly if the hole was drilled as wide as the thread"
+            .to_owned(),
+        "no" if fracture.pattern == Pattern::Comminuted => format!(
             "nothing carries length over the open gap: under a push of {push:.0} N along the bone the \
              fragments slide together on the {name}"
         ),
-        ("no", _) => format!(
+        "no" => format!(
             "under a push of {push:.0} N along the bone the broken ends slide past each other and the \
              {name} does not stop them"
         ),
         _ => by_kind.reason.clone(),
     };
+    let moved = ends_in_words(slip);
     let lost = match (slip.lost_length_mm, slip.length_stable) {
         (Some(lost), "no") => format!(
-            "; the bone loses {lost:.1} mm{}{}",
+            "; the bone loses {lost:.1} mm{}{}{moved}",
             against_threshold(lost, slip.poor_beyond_mm),
-            ends_in_words(slip)
+            if moved.is_empty() { "" } else { ", " },
         ),
-        _ if rest.widest() > SPRUNG => ends_in_words(slip),
+        _ if rest.widest() > SPRUNG && !moved.is_empty() => {
+            format!("; as a push closes what sprang open, {moved}")
+        }
         _ => String::new(),
     };
     let held = slip.holds_push_n.map_or_else(String::new, |held| {
         format!(
-            "; by itself the {name} holds {:.0} N before it gives 1 mm ({:.0} to {:.0} N for walls of \
-             the canal 0.3 to 3 times as stiff and friction of 0.2 to 0.4)",
-            held.middle, held.lowest, held.highest
+            "; by itself the {name} holds {:.0} N before it gives 1 mm{}",
+            held.middle,
+            range_in_words(&held)
         )
     });
     why + &lost + &held
+}
+
+fn range_in_words(held: &PushRange) -> String {
+    let [lowest, highest] = [held.lowest.round(), held.highest.round()];
+    match lowest == highest {
+        true => String::new(),
+        false => format!(
+            " ({lowest} to {highest} N for walls of the canal 0.3 to 3 times as stiff and friction of \
+             0.2 to 0.4)"
+        ),
+    }
 }
 
 fn against_threshold(lost: f64, poor_beyond: Option<f64>) -> String {
@@ -245,10 +262,7 @@ fn ends_in_words(slip: &Slip) -> String {
             None => format!("its {} end backs out by {:.1} mm", end.end, end.travel_mm),
         })
         .collect();
-    match words.is_empty() {
-        true => String::new(),
-        false => format!(", {}", words.join(", ")),
-    }
+    words.join(", ")
 }
 
 /// Where the ends of a bar go from rest to push.
@@ -271,32 +285,47 @@ fn ends(
             let own = construct.frame.members[piece?.member].nodes[side];
             let bone = construct.node_at(at);
             let in_bone_by = |state: &Standing| state.motion(own) - state.motion(bone);
-            let moved = in_bone_by(pushed) - in_bone_by(rest);
+            let lies = in_bone_by(rest);
+            let moved = in_bone_by(pushed) - lies;
             let ahead = clavicle.tangent(at) * way;
             let travel = moved.fixed_rows::<3>(0).dot(&ahead);
+            let turned: Vector3<f64> = lies.fixed_rows::<3>(3).into_owned();
+            let tip = clavicle.point(at) + lies.fixed_rows::<3>(0);
+            let ahead = (ahead + turned.cross(&ahead)).normalize();
             Some(EndTravel {
                 end,
                 travel_mm: travel,
-                ahead: (end == in_bone).then(|| bone_ahead(clavicle, at, ahead, travel.max(0.0))),
+                ahead: (end == in_bone)
+                    .then(|| bone_ahead(clavicle, at, [tip, ahead], travel.max(0.0))),
             })
         })
         .collect()
 }
 
-/// The bone straight ahead of a tip on the centre line that has moved on.
-fn bone_ahead(clavicle: &Clavicle, at: f64, ahead: Vector3<f64>, travel: f64) -> BoneAhead {
+/// The bone straight ahead of a tip that moves on by a travel, mm.
+///
+/// * `at`: beside where on the bone it lies, fraction of bone length
+/// * `tip`, `ahead`: where it lies, mm, and the unit direction in which it points
+fn bone_ahead(
+    clavicle: &Clavicle,
+    at: f64,
+    [tip, ahead]: [Vector3<f64>; 2],
+    travel: f64,
+) -> BoneAhead {
     /// Sampled so, mm: fine against the thickness of a cortex.
     const STEP: f64 = 0.1;
-    let start = clavicle.point(at);
     let mut place = at;
     let (mut way, mut cortex_from) = (0.0, None);
     let out = loop {
-        let point = start + ahead * way;
+        let point = tip + ahead * way;
         // The place of the centre line beside the point.
         for _ in 0..4 {
-            place += (point - clavicle.point(place)).dot(&clavicle.tangent(place)) / clavicle.length();
+            place +=
+                (point - clavicle.point(place)).dot(&clavicle.tangent(place)) / clavicle.length();
         }
         if !(0.0..=1.0).contains(&place) {
+            // Out through the end of the bone, closed by a cortex as thick as its wall there.
+            cortex_from.get_or_insert((way - clavicle.wall(place.clamp(0.0, 1.0))).max(0.0));
             break way;
         }
         let aside = point - clavicle.point(place);
@@ -322,7 +351,11 @@ fn bone_ahead(clavicle: &Clavicle, at: f64, ahead: Vector3<f64>, travel: f64) ->
 const SPRUNG: f64 = 1.0;
 
 /// A straight bar opens a reduced fracture.
-pub(super) fn sprung_flag(assessed: &ConstructAssessment, device: &Device) -> Option<String> {
+pub(super) fn sprung_flag(
+    assessed: &ConstructAssessment,
+    device: &Device,
+    fracture: &Fracture,
+) -> Option<String> {
     let (name, straight) = match device {
         Device::Nail(nail) => ("nail", nail.shape == NailShape::Straight),
         Device::Wire(_) => ("wire", true),
@@ -330,13 +363,18 @@ pub(super) fn sprung_flag(assessed: &ConstructAssessment, device: &Device) -> Op
         Device::Plate(_) | Device::Plates(_) => return None,
     };
     let opened = assessed.opened_by_putting_in?;
-    (straight && opened.rim_mm > SPRUNG).then(|| {
-        format!(
+    let [rim, degrees] = [opened.rim_mm, opened.angle_deg];
+    (straight && rim > SPRUNG).then(|| match fracture.pattern {
+        Pattern::Comminuted => format!(
+            "the straight {name}, which wants to stay straight, turns the fragments by {degrees:.0}° \
+             against each other before any load, the gap on one side {rim:.1} mm wider, less if it bends \
+             for good: bend it to the canal"
+        ),
+        Pattern::Transverse | Pattern::Oblique(_) => format!(
             "the straight {name}, which wants to stay straight, springs the reduced fracture open by up \
-             to {:.1} mm on its rim ({:.0}° of bending) before any load, less if it bends for good: \
-             bend it to the canal, or hold the reduction under compression",
-            opened.rim_mm, opened.angle_deg
-        )
+             to {rim:.1} mm on its rim ({degrees:.0}° of bending) before any load, less if it bends for \
+             good: bend it to the canal, or hold the reduction under compression"
+        ),
     })
 }
 
@@ -374,7 +412,14 @@ fn words(slip: &Slip, device: &Device) -> Vec<String> {
         slip.push_n
     )];
     words.extend(slip.parts_at_n.map(|pull| {
-        format!("to part the fragments by 1 mm with it in takes {pull:.0} N, soft tissue apart")
+        let nuts = match device {
+            Device::Pin(_) => "; its nuts are to be backed off before anything is lengthened",
+            _ => "",
+        };
+        format!(
+            "to part the fragments by 1 mm with it in takes a traction of {pull:.0} N, soft tissue \
+             apart{nuts}"
+        )
     }));
     words.extend(slip.ends.iter().map(|end| {
         let ahead = end.ahead.map_or_else(String::new, |ahead| {
@@ -384,7 +429,10 @@ fn words(slip: &Slip, device: &Device) -> Vec<String> {
                 ahead.remaining_cortex_mm
             )
         });
-        format!("its {} end then moves out by {:.1} mm{ahead}", end.end, end.travel_mm)
+        format!(
+            "its {} end then moves out by {:.1} mm{ahead}",
+            end.end, end.travel_mm
+        )
     }));
     words.push(match device {
         Device::Plate(_) | Device::Plates(_) => {

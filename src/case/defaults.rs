@@ -105,8 +105,10 @@ pub(super) const PIN_PROMINENCE_MM: Sourced<f64> = sourced(
     "assumption: two nuts of about 4 mm and 2 mm of pin; no published number",
 );
 
-pub(super) const NUT_TURNS: Sourced<f64> =
-    sourced(0.0, "assumption: nuts that bear on the cortex without drawing");
+pub(super) const NUT_TURNS: Sourced<f64> = sourced(
+    0.0,
+    "assumption: nuts that bear on the cortex without drawing",
+);
 pub(super) const COMPRESSION_MM: Sourced<f64> =
     sourced(0.0, "assumption: nothing draws the broken ends together");
 

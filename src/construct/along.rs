@@ -49,7 +49,7 @@ impl Standing {
         let faces = &construct.face_couplings;
         let touches = self.solution.touches.iter();
         let pressed = touches.filter(|t| t.status != Status::Open && faces.contains(&t.coupling));
-        pressed.map(|touch| touch.pressure).sum()
+        pressed.fold(0.0, |sum, touch| sum + touch.pressure)
     }
 
     /// Pull in the device where it crosses the fracture, N: the sum of all its members there.
@@ -91,8 +91,14 @@ impl Construct {
     /// # Errors
     /// As [`Construct::solve`].
     pub fn drawn(&self, travels: &[f64]) -> Result<Vec<Standing>, SolveError> {
-        let cases: Vec<LoadCase> = travels.iter().map(|&travel| self.put_in_by(travel)).collect();
-        let settled = settle(&self.clamped(), &cases.iter().map(put_in).collect::<Vec<_>>())?;
+        let cases: Vec<LoadCase> = travels
+            .iter()
+            .map(|&travel| self.put_in_by(travel))
+            .collect();
+        let settled = settle(
+            &self.clamped(),
+            &cases.iter().map(put_in).collect::<Vec<_>>(),
+        )?;
         let standing = cases.into_iter().zip(settled);
         Ok(standing
             .map(|(case, settled)| Standing {
@@ -168,10 +174,13 @@ impl Construct {
             steps: 1,
             friction: true,
         });
-        let stages: Vec<Stage> = std::iter::once(put_in(&self.put_in)).chain(slides).collect();
+        let stages: Vec<Stage> = std::iter::once(put_in(&self.put_in))
+            .chain(slides)
+            .collect();
         let settled = settle(&frame, &stages)?;
         let forces = settled.iter().skip(1);
-        let forces = forces.map(|state| -distance.signum() * state.solution.coupling_forces[rig][0]);
+        let forces =
+            forces.map(|state| -distance.signum() * state.solution.coupling_forces[rig][0]);
         Ok(forces.fold(0.0, f64::max))
     }
 
@@ -218,7 +227,9 @@ impl Construct {
     }
 
     fn face_nodes(&self) -> [usize; 2] {
-        self.faces.expect("a broken bone has faces").map(|(_, node)| node)
+        self.faces
+            .expect("a broken bone has faces")
+            .map(|(_, node)| node)
     }
 
     fn middle(&self, clavicle: &Clavicle) -> f64 {

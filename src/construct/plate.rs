@@ -216,7 +216,9 @@ fn add_screw(
             law: seat(construct.mechanics),
         });
         // What a compression hole does: the heads of the lateral fragment go medially along it.
-        let lateral = construct.faces.is_some_and(|[_, (face, _)]| hole.beside >= face);
+        let lateral = construct
+            .faces
+            .is_some_and(|[_, (face, _)]| hole.beside >= face);
         if construct.mechanics == Mechanics::Contact && lateral {
             let draw = Draw {
                 coupling: construct.frame.couplings.len() - 1,

@@ -124,7 +124,7 @@ fn construct_rows(assessment: &Assessment) -> Vec<Row> {
             let bar = construct.fit.canal_fill.and(construct.opened_by_putting_in);
             Cell::number(bar.map(|opened| opened.rim_mm))
         }),
-        row("slides under a push of, N", &|construct| {
+        row("alone holds a push of, N", &|construct| {
             Cell::number(construct.slip.holds_push_n.map(|held| held.middle))
         }),
         row("length lost when pushed, mm", &|construct| {

@@ -333,7 +333,10 @@ impl Page {
         for section in &construct.critical_sections {
             self.section(assessment, section);
         }
-        for line in screws::lines(construct).iter().chain(&compression::lines(construct)) {
+        for line in screws::lines(construct)
+            .iter()
+            .chain(&compression::lines(construct))
+        {
             self.line(line);
         }
         for topic in around(construct) {
