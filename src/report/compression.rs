@@ -9,11 +9,11 @@ use super::words::wrapped;
 const HEADINGS: [&str; 7] = [
     "turns",
     "drawn, mm",
-    "gap change, mm",
-    "stands open, mm",
+    "gap by, mm",
+    "open, mm",
     "ends press, N",
     "mean, MPa",
-    "pull in it, N",
+    "pull, N",
 ];
 
 fn figures(step: &CompressionStep) -> [Option<f64>; 7] {

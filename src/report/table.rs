@@ -127,7 +127,7 @@ fn construct_rows(assessment: &Assessment) -> Vec<Row> {
         row("alone holds a push of, N", &|construct| {
             Cell::number(construct.slip.holds_push_n.map(|held| held.middle))
         }),
-        row("length lost when pushed, mm", &|construct| {
+        row("length lost, pushed, mm", &|construct| {
             Cell::number(construct.slip.lost_length_mm)
         }),
         row("hardware stands proud, mm", &|construct| {
@@ -237,7 +237,8 @@ pub(super) fn intact(assessment: &Assessment) -> String {
     format!(
         "Intact bone (100 %): bending down {} N·m/deg, front-back {} N·m/deg, torsion {} \
          N·m/deg, axial {} N/mm. Gap motion is from rest with the device in to load, below zero closing the gap along the \
-         bone; strain is over the gap at rest.",
+         bone; where the faces then stand open is told against their reduced place, strain \
+         over the gap at rest.",
         plain(intact.bending_sup_inf_nm_per_deg),
         plain(intact.bending_ant_post_nm_per_deg),
         plain(intact.torsion_nm_per_deg),

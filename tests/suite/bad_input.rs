@@ -79,6 +79,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
             "12: construct[1].cannulated-screw.pitch_mm is missing: give it, or a size that has it",
         ],
     ),
+    ("compression_of_locked_screws", &["?"]),
     (
         "construct_with_two_devices",
         &[
@@ -188,6 +189,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
         "notch_wider_than_plate",
         &["16: construct[1].plate.notch_width_mm = 11 must be less than width_mm = 10"],
     ),
+    ("nuts_turned_back", &["?"]),
     (
         "out_of_range",
         &["8: fracture.position = 0.85 must be at least 0.2 and at most 0.8"],
