@@ -1,7 +1,8 @@
 //! What the comparison table says, whatever it is printed on.
 
 use crate::assess::{
-    Assessment, ConstructAssessment, ContactState, FractureMotion, RelativeStiffness, StrapPressure,
+    Assessment, ConstructAssessment, ContactState, FractureMotion, PushRange, RelativeStiffness,
+    StrapPressure,
 };
 
 use super::number::{plain, three_figures};
@@ -39,6 +40,17 @@ impl Cell {
             Some(margin) if margin < 1.0 => Self::Verdict(margin, below_one),
             Some(margin) => Self::Number(margin),
         }
+    }
+
+    /// A range in whole numbers, or its middle where it is none.
+    fn range(range: Option<PushRange>) -> Self {
+        range.map_or(Self::Nothing, |range| {
+            let [lowest, highest] = [range.lowest.round(), range.highest.round()];
+            match lowest == highest {
+                true => Self::Number(range.middle),
+                false => Self::Words(format!("{lowest}–{highest}")),
+            }
+        })
     }
 
     fn number(number: Option<f64>) -> Self {
@@ -125,7 +137,7 @@ fn construct_rows(assessment: &Assessment) -> Vec<Row> {
             Cell::number(bar.map(|opened| opened.rim_mm))
         }),
         row("alone holds a push of, N", &|construct| {
-            Cell::number(construct.slip.holds_push_n.map(|held| held.middle))
+            Cell::range(construct.slip.holds_push_n)
         }),
         row("length lost, pushed, mm", &|construct| {
             Cell::number(construct.slip.lost_length_mm)

@@ -134,9 +134,7 @@ fn a_rod_bent_over_three_points_jams() {
     let groups = [[18.0, 38.0, 58.0], [88.0, 104.0, 120.0]].map(|group| group.map(nearest));
     for &coupling in &construct.canal_couplings.clone() {
         let of = |member: &usize| holds[*member].1 == coupling;
-        let point = groups
-            .iter()
-            .find_map(|group| group.iter().position(|i| of(i)));
+        let point = groups.iter().find_map(|group| group.iter().position(&of));
         let Law::Touch(touch) = &mut construct.frame.couplings[coupling].law else {
             panic!("a wall touches");
         };
@@ -352,7 +350,10 @@ fn device_and_broken_ends_balance() {
                  hole_count = 7\nlocking = false";
     let screw = "[construct.cannulated-screw]\nsize = \"cannulated-4.5\"";
     for device in [PIN, screw, plate] {
-        for step in &compression(&one(TRANSVERSE, device)).steps {
+        let tightened = one(TRANSVERSE, device);
+        let steps = &compression(&tightened).steps;
+        assert!(steps[steps.len() - 1].face_force_n > 100.0, "{device}");
+        for step in steps {
             let apart = (step.face_force_n - step.device_tension_n).abs();
             assert!(apart < 0.01 * step.face_force_n + 1e-6, "{step:?}");
         }
