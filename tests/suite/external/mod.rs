@@ -24,6 +24,7 @@ mod notches;
 mod partial_interaction;
 mod polygon_sections;
 mod sections;
+mod shortening;
 mod solid;
 mod stress_free;
 mod taper;
