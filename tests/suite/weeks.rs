@@ -48,9 +48,9 @@ fn reliability_and_slow_healing_cost_what_they_should() {
         assert!(after(prompt[index].1) <= after(*united));
     }
     assert!(prompt.iter().all(|(_, united)| *united == Some(12.0)));
-    // Too much strain slows the nail, too little the plates.
+    // Too much strain slows the nail, too little the plates; 12 weeks would be unhurried.
     for slow in [0, as_it_is.len() - 1] {
-        assert!(as_it_is[slow].1 > Some(13.0), "{:?}", as_it_is[slow].1);
+        assert!(as_it_is[slow].1 > Some(12.2), "{:?}", as_it_is[slow].1);
     }
 }
 
