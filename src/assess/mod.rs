@@ -13,6 +13,7 @@ mod motion;
 mod prominence;
 mod removal;
 mod screws;
+mod sizes;
 mod strap;
 mod stress;
 mod summary;
@@ -23,6 +24,7 @@ pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
+pub use sizes::{Price, Size, Sizes};
 pub use strap::{HardwarePressure, StrapPressure};
 
 use serde::Serialize;
@@ -173,6 +175,9 @@ pub struct ConstructAssessment {
     pub buckling_factors: Vec<Option<f64>>,
     /// Whether it goes in.
     pub fit: Fit,
+    /// The sizes it is offered in, or its one size; absent for plates.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sizes: Option<Sizes>,
     /// What holds it in each fragment.
     pub purchase: Purchase,
     /// Whether it keeps the bone's length.
@@ -273,7 +278,7 @@ pub struct ContactState {
 /// Whether a device goes in.
 #[derive(Debug, Clone, Serialize)]
 pub struct Fit {
-    /// One word for the table: `yes`, `tight`, `no`.
+    /// One word for the table: `yes`, `tight`, `bends` (for good, on its way in), `no`.
     pub verdict: &'static str,
     /// The reason, in a sentence.
     pub reason: String,

@@ -44,11 +44,13 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
         fracture: &fracture,
     };
 
-    let mut constructs = Vec::new();
+    let (mut constructs, mut sizes) = (Vec::new(), Vec::new());
     for (index, construct) in table.construct.iter().enumerate() {
         let path = entry_path("construct", index);
-        if let Some(device) = devices::device(&mut inputs, &path, construct, &broken) {
-            constructs.push((construct.name.clone(), device));
+        let offered = devices::sizes(&mut inputs, &path, construct, &broken);
+        if let Some(smallest) = offered.first() {
+            constructs.push((construct.name.clone(), smallest.clone()));
+            sizes.push(offered);
         }
     }
 
@@ -74,6 +76,7 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
         clavicle,
         fracture,
         constructs,
+        sizes,
         activities,
         defaults_used,
     })

@@ -8,6 +8,7 @@ mod bone;
 mod check;
 mod defaults;
 mod devices;
+mod diameters;
 mod lateral_bars;
 mod plates;
 pub mod tables;
@@ -34,8 +35,11 @@ pub struct Case {
     pub clavicle: Clavicle,
     /// The break.
     pub fracture: Fracture,
-    /// Name and device of each construct, in file order.
+    /// Name and device of each construct, in file order; of one offered in several sizes the
+    /// smallest.
     pub constructs: Vec<(String, Device)>,
+    /// The sizes in which each construct is offered, smallest first.
+    pub sizes: Vec<Vec<Device>>,
     /// The loadings, in file order.
     pub activities: Vec<Activity>,
     /// Inputs that the file left to their defaults.

@@ -6,6 +6,7 @@ use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
 use super::screws;
+use super::sizes;
 use super::table::{Cell, comparison, indent, intact, subject, whole_width};
 use super::text::{holds, part};
 use super::weakest::fatigue_margins;
@@ -17,6 +18,7 @@ pub fn html(assessment: &Assessment) -> String {
     let sections = [
         answer(assessment),
         table(assessment),
+        sizes::html(assessment),
         warnings(assessment),
         figures(&plots(assessment)),
         constructs(assessment),
@@ -371,7 +373,7 @@ pub(super) fn number(value: f64) -> String {
     three_figures(value).replace('-', "−")
 }
 
-fn capitalised(sentence: &str) -> String {
+pub(super) fn capitalised(sentence: &str) -> String {
     let mut letters = sentence.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

@@ -10,6 +10,7 @@ mod json;
 mod number;
 mod plot;
 mod screws;
+mod sizes;
 mod style;
 mod table;
 mod text;

@@ -5,6 +5,7 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::screws;
+use super::sizes;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::weakest::{fatigue_margins, worst_activity};
 use super::words::{padded, width, wrapped};
@@ -60,6 +61,14 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
         }
     }
 
+    for (heading, lines, sentence) in sizes::blocks(assessment) {
+        page.bold(&heading);
+        for line in lines {
+            page.line(&line);
+        }
+        page.paragraph("  ", &sentence);
+        page.blank();
+    }
     for construct in &assessment.constructs {
         for flag in &construct.flags {
             page.paragraph("! ", &format!("{}: {flag}", construct.name));

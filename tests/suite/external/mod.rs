@@ -22,6 +22,7 @@ mod notches;
 mod partial_interaction;
 mod polygon_sections;
 mod sections;
+mod sizes;
 mod solid;
 mod stress_free;
 mod taper;
