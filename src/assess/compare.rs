@@ -275,6 +275,7 @@ fn assess_construct(
         fit: fit::fit(device, clavicle, sizes),
         sizes: None,
         purchase: fit::purchase(device, clavicle, fracture),
+        purchase_sweep: Vec::new(),
         slip: fit::slip(device, clavicle, fracture),
         strap: strap::strap_pressures(&case.activities, device, &prominence.parts, clavicle),
         prominence,

@@ -11,6 +11,7 @@ mod flags;
 mod holes;
 mod motion;
 mod prominence;
+mod purchase;
 mod removal;
 mod screws;
 mod sizes;
@@ -23,6 +24,7 @@ pub use compare::{AssessError, assess};
 pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
+pub use purchase::{PurchaseStep, PurchaseSweep, Varied, sweep_purchase};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
 pub use sizes::{Price, Size, Sizes};
 pub use strap::{HardwarePressure, StrapPressure};
@@ -180,6 +182,9 @@ pub struct ConstructAssessment {
     pub sizes: Option<Sizes>,
     /// What holds it in each fragment.
     pub purchase: Purchase,
+    /// What more purchase would gain, if asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub purchase_sweep: Vec<PurchaseSweep>,
     /// Whether it keeps the bone's length.
     pub slip: Slip,
     /// How far it stands out of the bone.

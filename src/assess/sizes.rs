@@ -98,7 +98,8 @@ impl Price {
 
 const METHOD: &str = "each size is pushed as a straight bar along the canal of the unbroken bone \
      (the fragments held in line), walls and bone giving, without friction; its surface strain is \
-     set against the proof strain, Rp0.2/E + 0.2 %";
+     set against the proof strain, Rp0.2/E + 0.2 %; one that ends at the lateral cortex leaves the \
+     canal at the conoid ligament for its drilled hole";
 
 /// Tries every size of a bar and picks one; none for plates.
 ///

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::error::{CliError, write_to};
-use crate::assess::{Assessment, assess};
+use crate::assess::{Assessment, assess, sweep_purchase};
 use crate::case;
 use crate::construct::Mechanics;
 use crate::report;
@@ -36,6 +36,10 @@ pub(super) struct Arguments {
     /// Give the answer with linear couplings beside it: nothing touches, parts or slides.
     #[arg(long)]
     linear: bool,
+    /// Add what a longer hold would gain: the tip of each nail, pin or wire moved on, plates longer,
+    /// more screws.
+    #[arg(long)]
+    purchase: bool,
     /// Exit with 1 when a construct gives way under a load or does not go in.
     #[arg(long)]
     fail_on_limit: bool,
@@ -51,6 +55,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
     if arguments.linear {
         let linear = assess(&case, Mechanics::Linear).map_err(failed)?;
         assessment.linear = Some(Box::new(linear));
+    }
+
+    if arguments.purchase {
+        sweep_purchase(&mut assessment, &case);
     }
 
     if let Some(path) = &arguments.html {

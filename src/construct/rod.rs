@@ -31,6 +31,9 @@ pub(super) const MARROW: f64 = 0.1;
 /// medially the hole in the cortex holds it.
 const BEDDED_END: f64 = 0.08;
 
+/// The middle third of the bone, where the canal is open marrow and beds no end.
+const MIDDLE_THIRD: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
+
 /// Friction of metal on the wall of the canal. Assumption: between polished metal on wet bone,
 /// about 0.2, and rough, about 0.4.
 const METAL_ON_BONE: f64 = 0.3;
@@ -188,7 +191,9 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
             });
         }
         let held_across = if loose { marrow * tributary } else { across };
-        if loose && (at - start < BEDDED_END || end - at < BEDDED_END) {
+        let bedded = at - start < BEDDED_END || end - at < BEDDED_END;
+        let marrow_only = MIDDLE_THIRD[0] < at && at < MIDDLE_THIRD[1];
+        if loose && bedded && !marrow_only {
             let hold = AxisLaw::Grip {
                 stiffness: clavicle.trabecular_modulus() * tributary,
                 strip: f64::MAX,

@@ -5,6 +5,7 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection};
 use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
+use super::purchase;
 use super::screws;
 use super::sizes;
 use super::table::{Cell, comparison, indent, intact, subject, whole_width};
@@ -19,6 +20,7 @@ pub fn html(assessment: &Assessment) -> String {
         answer(assessment),
         table(assessment),
         sizes::html(assessment),
+        purchase::html(assessment),
         warnings(assessment),
         figures(&plots(assessment)),
         constructs(assessment),

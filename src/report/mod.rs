@@ -9,6 +9,7 @@ mod html;
 mod json;
 mod number;
 mod plot;
+mod purchase;
 mod screws;
 mod sizes;
 mod style;

@@ -81,9 +81,10 @@ fn limits(sizes: &Sizes) -> String {
         None => "none".to_string(),
     };
     format!(
-        "Strain on the way in: up to {} % it springs back, up to {} % (Rp0.2/E + 0.2 %) it keeps a \
-         bend but goes in ({}); a limit of {} %, which gives the sizes of common practice in a plane, \
-         rigid canal, would give {}. Stiffness in % of the size compared.",
+        "Strain of its surface on the way in: up to {} % it springs back; up to {} %, the proof strain \
+         Rp0.2/E + 0.2 %, it keeps a bend but goes in: largest size {}. A limit of {} %, which for \
+         nails in a plane, rigid canal gives the sizes of common practice, would allow {}. Stiffness \
+         in % of the size compared.",
         plain(sizes.elastic_strain_percent),
         plain(sizes.proof_strain_percent),
         largest(sizes.largest_by_proof_strain_mm),

@@ -4,6 +4,7 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
 use super::around::around;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
+use super::purchase;
 use super::screws;
 use super::sizes;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
@@ -61,7 +62,8 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
         }
     }
 
-    for (heading, lines, sentence) in sizes::blocks(assessment) {
+    let studies = sizes::blocks(assessment).into_iter();
+    for (heading, lines, sentence) in studies.chain(purchase::blocks(assessment)) {
         page.bold(&heading);
         for line in lines {
             page.line(&line);
