@@ -47,8 +47,9 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
     let constructs = case
         .constructs
         .iter()
-        .zip(&case.sizes)
-        .map(|((name, _), offered)| {
+        .enumerate()
+        .map(|(index, (name, _))| {
+            let offered = case.offered(index);
             let mut sizes = sizes::sizes(offered, &case.clavicle);
             let picked = sizes.as_ref().map_or(0, Sizes::picked);
             let mut assessed = assess_device(name, &offered[picked], sizes.as_ref())?;

@@ -100,9 +100,9 @@ pub fn sweep_purchase(assessment: &mut Assessment, case: &Case) {
         return;
     };
     let sweeper = Sweeper::new(case, worst);
-    for (assessed, offered) in assessment.constructs.iter_mut().zip(&case.sizes) {
+    for (index, assessed) in assessment.constructs.iter_mut().enumerate() {
         let picked = assessed.sizes.as_ref().map_or(0, Sizes::picked);
-        assessed.purchase_sweep = match &offered[picked] {
+        assessed.purchase_sweep = match &case.offered(index)[picked] {
             Device::Plate(plate) => sweeper.plate(plate),
             Device::Plates(_) => Vec::new(),
             bar => sweeper.tip(bar).into_iter().collect(),

@@ -38,12 +38,23 @@ pub struct Case {
     /// Name and device of each construct, in file order; of one offered in several sizes the
     /// smallest.
     pub constructs: Vec<(String, Device)>,
-    /// The sizes in which each construct is offered, smallest first.
+    /// The sizes in which each construct is offered, smallest first; may be left empty where each
+    /// comes in one.
     pub sizes: Vec<Vec<Device>>,
     /// The loadings, in file order.
     pub activities: Vec<Activity>,
     /// Inputs that the file left to their defaults.
     pub defaults_used: Vec<DefaultUsed>,
+}
+
+impl Case {
+    /// The sizes in which the construct of this number is offered, smallest first.
+    pub fn offered(&self, construct: usize) -> &[Device] {
+        match self.sizes.get(construct) {
+            Some(sizes) => sizes,
+            None => std::slice::from_ref(&self.constructs[construct].1),
+        }
+    }
 }
 
 /// An input the file did not give.

@@ -39,10 +39,10 @@ const TOLERANCE: f64 = 1e-9;
 const ROUNDING: f64 = 1e-13;
 /// Share of the largest forces met on the way that rounding may leave at the most.
 const ROUNDED_SHARE: f64 = 1e-6;
-/// Iterations of one step that rubs, before it is cut in half.
+/// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 30;
-/// Iterations of one that does not, before the way through the interior is taken.
-const FIRST_TRIES: usize = 12;
+/// Iterations of one that does not rub, before the way through the interior is taken.
+const FIRST_TRIES: usize = 6;
 /// The same at the end of that way.
 const TRIES_AT_THE_END: usize = 6;
 /// Beginnings of that way: pressure over gap as a share of a typical stiffness.
@@ -99,10 +99,11 @@ impl Run<'_> {
             self.displacements.clone_from(&start);
             result = self.follow(scale * self.typical_spring());
             if result.is_ok() {
-                break;
+                return result;
             }
         }
-        result
+        self.displacements = start;
+        self.close_in(MOST_ITERATIONS, self.expected_of_laws())
     }
 
     /// Newton's method.

@@ -68,6 +68,29 @@ struct Across {
     turning: Matrix3<f64>,
 }
 
+/// Friction, and how it grows with motion.
+struct Rub {
+    force: Vector3<f64>,
+    /// What of the rate goes into the symmetric tangent.
+    symmetric: Matrix3<f64>,
+    rate: Matrix3<f64>,
+    /// Where it slides to, if it does.
+    direction: Option<Vector3<f64>>,
+    slip: f64,
+}
+
+impl Rub {
+    /// The rest of the rate, along the normal, the sliding and the direction across both.
+    fn slants(&self, normal: &Vector3<f64>) -> [Option<(Vector3<f64>, Vector3<f64>)>; 3] {
+        let rest = self.rate - self.symmetric;
+        let sliding = self.direction.unwrap_or_default();
+        [*normal, sliding, normal.cross(&sliding)].map(|axis| {
+            let along = rest.tr_mul(&axis);
+            (along.amax() > 1e-12 * self.rate.amax()).then_some((axis, along))
+        })
+    }
+}
+
 impl Touch {
     /// Inside half the clearance of a ring, where nothing touches, the distance from the
     /// axis is replaced by a parabola, so that a way to contact can lead across the axis.
@@ -210,46 +233,17 @@ impl Touch {
         answer.pressure = across.pressure;
         answer.status = Status::Holding;
         let (mut push, mut stiffness) = (across.push, across.stiffness);
-        let bound = self.friction * across.pressure;
-        if rubbing && bound > 0.0 {
-            let (ks, normal) = (self.shear_stiffness, across.normal);
+        if rubbing && self.friction * across.pressure > 0.0 {
             let moved: Vector3<f64> = (motion - anchor).fixed_rows::<3>(0).into_owned();
-            let trial = across.along * moved * ks;
-            // ∂t/∂v = ks (P − (n·w) ∂n/∂v − n (∂n/∂v w)ᵀ)
-            let symmetric = (across.along - across.turning * normal.dot(&moved)) * ks;
-            let rate = symmetric - normal * (across.turning * moved).transpose() * ks;
-            let size = trial.norm();
-            let (own, whole) = if size <= bound {
-                push += trial;
-                (symmetric, rate)
-            } else {
+            let rub = self.rub(&across, &moved, press.and_then(|press| press.friction));
+            push += rub.force;
+            stiffness += rub.symmetric;
+            answer.friction = rub.force;
+            answer.friction_rate = rub.rate;
+            answer.slants = rub.slants(&across.normal);
+            answer.slip = rub.slip;
+            if rub.direction.is_some() {
                 answer.status = Status::Sliding;
-                answer.slip = (size - bound) / ks;
-                let direction = trial / size;
-                let turned = press.and_then(|press| press.friction);
-                let turned = turned.map_or(direction, |friction| {
-                    let share = across.along * friction / bound;
-                    share / share.norm().max(1.0)
-                });
-                push += direction * (self.friction * across.pressing);
-                let onward = Matrix3::identity() - direction * direction.transpose();
-                let lagging = Matrix3::identity() - turned * direction.transpose();
-                let shrink = bound / size;
-                let growing = direction * across.growth.transpose() * self.friction;
-                (
-                    onward * symmetric * onward * shrink,
-                    lagging * rate * shrink + growing,
-                )
-            };
-            answer.friction = push - across.push;
-            answer.friction_rate = whole;
-            stiffness += own;
-            let rest = whole - own;
-            for i in 0..3 {
-                let direction = rest.row(i).transpose();
-                if direction.amax() > 1e-12 * self.stiffness {
-                    answer.slants[i] = Some((Vector3::ith(i, 1.0), direction));
-                }
             }
         } else if self.friction > 0.0 {
             answer.status = Status::Sliding;
@@ -258,6 +252,47 @@ impl Touch {
         let mut block = answer.stiffness.fixed_view_mut::<3, 3>(0, 0);
         block.copy_from(&stiffness);
         answer
+    }
+
+    /// Friction after moving from rest.
+    ///
+    /// ```text
+    /// w          movement from rest,   ∂t/∂v = ks (P − (n·w) ∂n/∂v − n (∂n/∂v w)ᵀ)   sticking
+    /// sliding    (μ p/|t|) (1 − τ dᵀ) of that, and μ d ∂p/∂v
+    /// ```
+    ///
+    /// * `expected`: friction that an iteration expects; gives `τ`, which is `d` without it
+    fn rub(&self, across: &Across, moved: &Vector3<f64>, expected: Option<Vector3<f64>>) -> Rub {
+        let (ks, normal) = (self.shear_stiffness, across.normal);
+        let bound = self.friction * across.pressure;
+        let trial = across.along * moved * ks;
+        let symmetric = (across.along - across.turning * normal.dot(moved)) * ks;
+        let rate = symmetric - normal * (across.turning * moved).transpose() * ks;
+        let size = trial.norm();
+        if size <= bound {
+            return Rub {
+                force: trial,
+                symmetric,
+                rate,
+                direction: None,
+                slip: 0.0,
+            };
+        }
+        let direction = trial / size;
+        let turned = expected.map_or(direction, |friction| {
+            let share = across.along * friction / bound;
+            share / share.norm().max(1.0)
+        });
+        let onward = Matrix3::identity() - direction * direction.transpose();
+        let lagging = Matrix3::identity() - turned * direction.transpose();
+        let growing = direction * across.growth.transpose() * self.friction;
+        Rub {
+            force: direction * (self.friction * across.pressing),
+            symmetric: onward * symmetric * onward * (bound / size),
+            rate: lagging * rate * (bound / size) + growing,
+            direction: Some(direction),
+            slip: (size - bound) / ks,
+        }
     }
 
     /// Where friction is at rest after a motion has settled.

@@ -9,7 +9,7 @@ use super::purchase;
 use super::screws;
 use super::sizes;
 use super::table::{Cell, comparison, indent, intact, subject, whole_width};
-use super::text::{holds, part};
+use super::text::{LINEAR, holds, part};
 use super::weakest::fatigue_margins;
 
 const STYLE: &str = include_str!("page.css");
@@ -18,7 +18,7 @@ const STYLE: &str = include_str!("page.css");
 pub fn html(assessment: &Assessment) -> String {
     let sections = [
         answer(assessment),
-        table(assessment),
+        table("Side by side", assessment),
         sizes::html(assessment),
         purchase::html(assessment),
         warnings(assessment),
@@ -26,6 +26,7 @@ pub fn html(assessment: &Assessment) -> String {
         constructs(assessment),
         surroundings(assessment),
         fracture_motion(assessment),
+        linear(assessment),
         loads(assessment),
         list("How stiffness was measured", &assessment.fixtures),
         defaults(assessment),
@@ -54,7 +55,7 @@ fn answer(assessment: &Assessment) -> String {
     )
 }
 
-fn table(assessment: &Assessment) -> String {
+fn table(heading: &str, assessment: &Assessment) -> String {
     let names: String = assessment
         .constructs
         .iter()
@@ -91,9 +92,20 @@ fn table(assessment: &Assessment) -> String {
         ));
     }
     scrolled(
-        "Side by side",
+        heading,
         &format!("<thead><tr><td></td>{names}</tr></thead>\n<tbody>\n{rows}</tbody>"),
     ) + &format!("<p class=\"quiet\">{}</p>\n", escaped(&intact(assessment)))
+}
+
+/// The table of the linear answer, if asked for.
+fn linear(assessment: &Assessment) -> String {
+    match &assessment.linear {
+        Some(linear) => {
+            let table = table("With linear couplings", linear);
+            format!("{table}<p class=\"quiet\">{}</p>\n", escaped(LINEAR))
+        }
+        None => String::new(),
+    }
 }
 
 fn cell(cell: &Cell, whole_width: usize) -> String {

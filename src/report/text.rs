@@ -20,6 +20,10 @@ const WIDE_COLUMN: usize = 15;
 /// The same where this spares a table.
 const NARROW_COLUMN: usize = 12;
 
+/// What linear couplings leave out.
+pub(super) const LINEAR: &str = "Broken ends do not touch, a nail has no play in its canal and lies \
+                                 there free of stress, nothing slides.";
+
 /// How much to say, and whether in bold.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Options {
@@ -49,11 +53,7 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
     page.blank();
     if let Some(linear) = &assessment.linear {
         page.bold("The same with linear couplings");
-        page.paragraph(
-            "",
-            "Broken ends do not touch, a nail has no play in its canal and lies there free of \
-             stress, nothing slides.",
-        );
+        page.paragraph("", LINEAR);
         page.blank();
         let rows = comparison(linear);
         for block in blocks(linear, &rows) {

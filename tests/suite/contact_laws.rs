@@ -196,6 +196,32 @@ fn steps_do_not_matter_without_friction() {
     }
 }
 
+/// Without friction it does not matter where it starts from: by way of another load, the same
+/// answer.
+///
+/// Tolerance as above.
+#[test]
+fn the_way_there_does_not_matter_without_friction() {
+    for seed in 0..40 {
+        let sample = Sample::new(seed, false);
+        let load = sample.serve.nodal[0];
+        let turned = vector![-load.force.y, 2.0 * load.force.x, load.force.z];
+        let detour = LoadCase::named("detour").with_force(load.node, turned * 2.0);
+        let stages = [&sample.put_in, &detour, &sample.serve].map(|case| Stage {
+            case,
+            steps: 1,
+            friction: true,
+        });
+        let way_round = settle(&sample.frame, &stages).expect("it comes to rest");
+        let straight = sample.settled(1);
+        let apart = difference(
+            &way_round[2].solution.displacements,
+            &straight[1].solution.displacements,
+        );
+        assert!(apart < 1e-6, "seed {seed}: {apart}");
+    }
+}
+
 /// Turning the whole model turns the answer.
 #[test]
 fn turning_the_model_turns_the_answer() {

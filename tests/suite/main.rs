@@ -17,6 +17,7 @@ mod mechanisms;
 mod mended;
 mod models;
 mod properties;
+mod random_constructs;
 mod refused_frames;
 mod report;
 mod sample_around;

@@ -207,6 +207,8 @@ fn elastic_nail() -> ConstructAssessment {
             medial_screws: 0,
             lateral_screws: 0,
         },
+        sizes: None,
+        purchase_sweep: Vec::new(),
         slip: Slip {
             length_stable: "no",
             reason: "Nothing carries length over an open gap.".into(),
@@ -265,6 +267,8 @@ fn threaded_pin() -> ConstructAssessment {
             medial_screws: 0,
             lateral_screws: 0,
         },
+        sizes: None,
+        purchase_sweep: Vec::new(),
         slip: Slip {
             length_stable: "only with contact",
             reason: "The nuts hold traction, the thread alone holds pressure.".into(),
@@ -361,6 +365,8 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
             medial_screws: 3,
             lateral_screws: 3,
         },
+        sizes: None,
+        purchase_sweep: Vec::new(),
         slip: Slip {
             length_stable: "yes",
             reason: "Screws in both fragments carry length.".into(),

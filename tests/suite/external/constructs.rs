@@ -133,6 +133,7 @@ fn case_of(name: &str, fracture: Fracture, devices: Vec<Device>) -> Case {
             .enumerate()
             .map(|(i, device)| (format!("construct {i}"), device))
             .collect(),
+        sizes: Vec::new(),
         activities: vec![arm_raised(0.0)],
         defaults_used: Vec::new(),
     }

@@ -74,35 +74,75 @@ fn straight_nails_around_the_presets_curves() {
 }
 
 /// Deflection stiffness under the load, N/mm: three-point bending over a short oblique break.
-fn bending_test(diameter: f64, purchase: f64, span: f64, force: f64, obliquity: f64, gap: f64, pattern: &str) -> f64 {
+fn bending_test(
+    diameter: f64,
+    purchase: f64,
+    span: f64,
+    force: f64,
+    obliquity: f64,
+    gap: f64,
+    pattern: &str,
+) -> f64 {
     use clavibeam::construct::{Construct, Mechanics};
     let text = format!(
         "title = \"check\"\n[patient]\npreset = \"adult-male-average\"\n[fracture]\n\
          {pattern}\ngap_mm = {gap}\n[[construct]]\nname = \"nail\"\n\
          [construct.nail]\ndiameter_mm = {diameter}\n[[activity]]\nname = \"bend\"\n\
          [activity.three_point]\nforce_n = {force}\nspan_mm = {span}\n"
-    ).replace("OBL", &obliquity.to_string());
+    )
+    .replace("OBL", &obliquity.to_string());
     let case = clavibeam::case::parse(&text, "check").expect("sound");
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
-    let Device::Nail(nail) = &case.constructs[0].1 else { panic!() };
+    let Device::Nail(nail) = &case.constructs[0].1 else {
+        panic!()
+    };
     let face = clavicle.arc_length(fracture.faces(clavicle)[1]);
-    let nail = Device::Nail(Nail { tip: clavicle.fraction_at_arc_length(face + purchase), ..nail.clone() });
+    let nail = Device::Nail(Nail {
+        tip: clavicle.fraction_at_arc_length(face + purchase),
+        ..nail.clone()
+    });
     let setups = case.activities[0].setups(&case.patient, clavicle, fracture.position);
-    let c = Construct::new(clavicle, Some((fracture, &nail)), &setups, Mechanics::Contact);
-    let r = match c.solve(&setups) { Ok(r) => r, Err(e) => { println!("{e}"); return f64::NAN } };
+    let c = Construct::new(
+        clavicle,
+        Some((fracture, &nail)),
+        &setups,
+        Mechanics::Contact,
+    );
+    let r = match c.solve(&setups) {
+        Ok(r) => r,
+        Err(e) => {
+            println!("{e}");
+            return f64::NAN;
+        }
+    };
     let faces = c.faces.expect("broken");
-    let down: f64 = faces.iter().map(|(_, node)| -r[0].motion(*node).z / 2.0).sum();
+    let down: f64 = faces
+        .iter()
+        .map(|(_, node)| -r[0].motion(*node).z / 2.0)
+        .sum();
     force / down
 }
 
 #[test]
 fn probe_a5() {
-    for pattern in ["pattern = \"oblique\"\nobliquity_deg = OBL", "pattern = \"comminuted\""] {
-    for span in [80.0, 100.0, 120.0] {
-        for force in [5.0, 20.0, 50.0] {
-            let k = |d: f64, p: f64| bending_test(d, p, span, force, 45.0, 0.5, pattern);
-            println!("{span} {force}: 2.5 long {:.2} 3.5 long {:.2} ratio {:.2} | 2.5 by purchase {:?} | 3.5 {:?}", k(2.5, 40.0), k(3.5, 40.0), k(3.5, 40.0) / k(2.5, 40.0), [5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0].map(|p| (k(2.5, p) * 100.0).round() / 100.0),
-             [5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0].map(|p| (k(3.5, p) * 100.0).round() / 100.0));
+    for pattern in [
+        "pattern = \"oblique\"\nobliquity_deg = OBL",
+        "pattern = \"comminuted\"",
+    ] {
+        for span in [80.0, 100.0, 120.0] {
+            for force in [5.0, 20.0, 50.0] {
+                let k = |d: f64, p: f64| bending_test(d, p, span, force, 45.0, 0.5, pattern);
+                println!(
+                    "{span} {force}: 2.5 long {:.2} 3.5 long {:.2} ratio {:.2} | 2.5 by purchase {:?} | 3.5 {:?}",
+                    k(2.5, 40.0),
+                    k(3.5, 40.0),
+                    k(3.5, 40.0) / k(2.5, 40.0),
+                    [5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0]
+                        .map(|p| (k(2.5, p) * 100.0).round() / 100.0),
+                    [5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 40.0]
+                        .map(|p| (k(3.5, p) * 100.0).round() / 100.0)
+                );
+            }
         }
-    }}
+    }
 }
