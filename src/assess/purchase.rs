@@ -32,8 +32,10 @@ pub struct PurchaseSweep {
     pub steps: Vec<PurchaseStep>,
     /// The least past which all more gains less than 5 % in bending stiffness, index of the step;
     /// absent when it gains more up to the end.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub enough: Option<usize>,
     /// The end of the usable canal on the side of the tip, fraction of bone length.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub canal_end_position: Option<f64>,
     /// The rules of the trade, for comparison.
     pub rules: Vec<String>,

@@ -29,8 +29,10 @@ pub struct Sizes {
     /// Limit that gives the sizes of common practice in a plane, rigid canal, %; for comparison.
     pub practice_strain_percent: f64,
     /// The largest size by the proof strain, mm; absent when none goes in.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub largest_by_proof_strain_mm: Option<f64>,
     /// The largest size by the limit of practice, mm; absent when none goes in.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub largest_by_practice_strain_mm: Option<f64>,
     /// The sizes, smallest first.
     pub tried: Vec<Size>,
@@ -46,8 +48,10 @@ pub struct Size {
     /// Narrowest canal less diameter, mm; below zero it does not pass.
     pub clearance_mm: f64,
     /// Largest elastic strain at its surface on its way in, %; absent when it does not pass.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub surface_strain_percent: Option<f64>,
     /// Where, fraction of bone length.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub strain_position: Option<f64>,
     /// `yes` (springs back), `bends for good` (up to the proof strain), `no`; a dash when it
     /// does not pass the canal.
@@ -58,6 +62,7 @@ pub struct Size {
     pub picked: bool,
     /// What it costs or gains against the one picked; for its neighbours in size that pass the
     /// canal.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<Price>,
 }
 
@@ -73,6 +78,7 @@ pub struct Price {
     /// Axial, % of the size picked.
     pub axial_percent_of_picked: f64,
     /// Smallest static margin under the activities; absent when nothing is loaded.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub smallest_static_margin: Option<f64>,
 }
 
@@ -209,11 +215,18 @@ impl Sizes {
                      the proof strain, {proof:.2} %)"
                 ),
             ),
-            _ => (
+            _ if bar == "nail" => (
                 "no",
                 format!(
                     "{strained}, more than its proof strain, {proof:.2} %: it is too stiff for the \
                      curves, or is bent to them before"
+                ),
+            ),
+            _ => (
+                "drill",
+                format!(
+                    "{strained}, more than its proof strain, {proof:.2} %: it goes in only where the \
+                     canal is drilled straighter"
                 ),
             ),
         })

@@ -161,7 +161,8 @@ impl<'a> Walk<'a> {
     fn expected(&self, path: &str, schema: &'a Value) -> String {
         let words = allowed_words(schema);
         if let Some(word) = only_word(schema) {
-            return format!("a number, a list of numbers or \"{word}\"");
+            let range = range(schema);
+            return format!("a number, {range}, or a list of numbers, or \"{word}\"");
         }
         if !words.is_empty() {
             return format!("one of {}", quoted(&words));

@@ -98,7 +98,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "diameter_word",
         &[
-            "13: construct[1].nail.diameter_mm = \"largest\" must be a number, a list of numbers or \"auto\"",
+            "13: construct[1].nail.diameter_mm = \"largest\" must be a number, at least 0.5 and at most 15, or a list of numbers, or \"auto\"",
         ],
     ),
     (
@@ -431,7 +431,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "wrong_type",
         &[
-            r#"13: construct[1].nail.diameter_mm = "2.5" must be a number, at least 0.5 and at most 15"#,
+            r#"13: construct[1].nail.diameter_mm = "2.5" must be a number, at least 0.5 and at most 15, or a list of numbers, or "auto""#,
         ],
     ),
 ];
