@@ -96,7 +96,7 @@ fn every_shipped_case_compares() {
 #[test]
 fn purchase_is_swept_where_asked() {
     let folder = scratch("purchase");
-    let case = "models/courier-transverse.toml";
+    let case = "models/roof-tiler-comminuted.toml";
     let html = folder.join("report.html");
     let output = clavibeam(&[
         "compare",
