@@ -2,8 +2,8 @@
 
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
-    FractureSummary, Part, PatientSummary, Price, Sizes, Stiffness, at_risk, course, fit, flags,
-    motion, prominence, removal, screws, sizes, strap, stress,
+    FractureSummary, Part, PatientSummary, Price, Sizes, Stiffness, at_risk, compression, course,
+    fit, flags, motion, prominence, removal, screws, shortening, sizes, strap, stress,
 };
 use crate::anatomy::Side;
 use crate::case::Case;
@@ -258,6 +258,10 @@ fn assess_construct(
         critical_sections: places
             .map(|place| critical_section(place, construct, activities))
             .collect(),
+        opened_by_putting_in: (construct.mechanics == Mechanics::Contact).then(|| {
+            let rest = motion::at_rest(construct, clavicle, fracture, &solved.stiffness_tests[0]);
+            motion::opened_by_putting_in(&rest)
+        }),
         fracture_motion: activities
             .iter()
             .map(|response| motion::fracture_motion(construct, clavicle, fracture, response))
@@ -277,7 +281,8 @@ fn assess_construct(
         sizes: None,
         purchase: fit::purchase(device, clavicle, fracture),
         purchase_sweep: Vec::new(),
-        slip: fit::slip(device, clavicle, fracture),
+        slip: shortening::slip(construct, device, case),
+        compression: compression::compression(construct, device, case),
         strap: strap::strap_pressures(&case.activities, device, &prominence.parts, clavicle),
         prominence,
         structures_at_risk: at_risk::structures_at_risk(device, clavicle),

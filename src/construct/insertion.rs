@@ -18,6 +18,7 @@ const MARROW: f64 = 1e-3;
 const END: EndHold = EndHold {
     axial: 5.0,
     torsion: 100.0,
+    thread: None,
     stop: None,
 };
 
@@ -87,6 +88,7 @@ fn passing(stretches: &[Stretch], to: f64) -> Vec<Stretch> {
         .map(|stretch| Stretch {
             reach: [stretch.reach[0], stretch.reach[1].min(to)],
             form: Form::Smooth,
+            bites: false,
             ..*stretch
         })
         .collect()

@@ -6,6 +6,7 @@
 
 mod anatomy;
 mod around;
+mod assessed;
 mod beams;
 mod benchmarks;
 mod buckling;
@@ -23,6 +24,7 @@ mod notches;
 mod partial_interaction;
 mod polygon_sections;
 mod sections;
+mod shortening;
 mod sizes;
 mod solid;
 mod stress_free;
