@@ -2,8 +2,8 @@
 
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
-    FractureSummary, Part, PatientSummary, Stiffness, at_risk, compression, course, fit, flags,
-    motion, prominence, removal, screws, shortening, strap, stress,
+    FractureSummary, Part, PatientSummary, Price, Sizes, Stiffness, at_risk, compression, course,
+    fit, flags, motion, prominence, removal, screws, shortening, sizes, strap, stress,
 };
 use crate::anatomy::Side;
 use crate::case::Case;
@@ -21,31 +21,48 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
     let loading = Loadings::of(case);
     let intact = solved(None, case, &loading, Mechanics::Linear)?;
     let intact_stiffness = loading.stiffness(&intact);
+    let assess_device = |name: &str, device: &Device, sizes: Option<&Sizes>| {
+        let construct = Some((name, device));
+        let (solved, unsettled) = match solved(construct, case, &loading, mechanics) {
+            Err(error) if error.is_unsettled() => {
+                let linear = solved(construct, case, &loading, Mechanics::Linear)?;
+                (linear, Some(error.source))
+            }
+            settled => (settled?, None),
+        };
+        let mut assessed = assess_construct(
+            name,
+            (device, sizes),
+            case,
+            &loading,
+            &solved,
+            &intact,
+            &intact_stiffness,
+        );
+        if let Some(cause) = unsettled {
+            let flag = format!("contact did not settle, so this is the linear answer: {cause}");
+            assessed.flags.insert(0, flag);
+        }
+        Ok(assessed)
+    };
     let constructs = case
         .constructs
         .iter()
-        .map(|(name, device)| {
-            let construct = Some((name.as_str(), device));
-            let (solved, unsettled) = match solved(construct, case, &loading, mechanics) {
-                Err(error) if error.is_unsettled() => {
-                    let linear = solved(construct, case, &loading, Mechanics::Linear)?;
-                    (linear, Some(error.source))
+        .enumerate()
+        .map(|(index, (name, _))| {
+            let offered = case.offered(index);
+            let mut sizes = sizes::sizes(offered, &case.clavicle);
+            let picked = sizes.as_ref().map_or(0, Sizes::picked);
+            let mut assessed = assess_device(name, &offered[picked], sizes.as_ref())?;
+            if let Some(sizes) = &mut sizes {
+                for neighbour in sizes.neighbours() {
+                    let other = assess_device(name, &offered[neighbour], None)?;
+                    sizes.tried[neighbour].price = Some(Price::of(&other, &assessed));
                 }
-                settled => (settled?, None),
-            };
-            let mut assessed = assess_construct(
-                name,
-                device,
-                case,
-                &loading,
-                &solved,
-                &intact,
-                &intact_stiffness,
-            );
-            if let Some(cause) = unsettled {
-                let flag = format!("contact did not settle, so this is the linear answer: {cause}");
-                assessed.flags.insert(0, flag);
             }
+            let none = sizes.as_ref().and_then(Sizes::none_goes_in);
+            assessed.flags.splice(..0, none);
+            assessed.sizes = sizes;
             Ok(assessed)
         })
         .collect::<Result<Vec<_>, AssessError>>()?;
@@ -222,7 +239,7 @@ fn solved(
 
 fn assess_construct(
     name: &str,
-    device: &Device,
+    (device, sizes): (&Device, Option<&Sizes>),
     case: &Case,
     loading: &Loadings,
     solved: &Solved,
@@ -266,8 +283,10 @@ fn assess_construct(
             })
             .collect(),
         buckling_factors: buckling_factors(case, device, loading, construct),
-        fit: fit::fit(device, clavicle),
+        fit: fit::fit(device, clavicle, sizes),
+        sizes: None,
         purchase: fit::purchase(device, clavicle, fracture),
+        purchase_sweep: Vec::new(),
         slip: shortening::slip(construct, device, case),
         compression: compression::compression(construct, device, case),
         strap: strap::strap_pressures(&case.activities, device, &prominence.parts, clavicle),

@@ -1,6 +1,6 @@
 //! Whether a device goes in, what holds it, and whether the bone keeps its length.
 
-use super::{Fit, Purchase};
+use super::{Fit, Purchase, Sizes};
 use crate::anatomy::Clavicle;
 use crate::construct::{
     Fracture, Mechanics, Pattern, PlatePoint, bar, lateral_thread, plate_points,
@@ -11,8 +11,8 @@ use crate::device::{Contour, Device, Nail, Plate};
 /// half a millimetre of play in a canal of 5–6 mm.
 const TIGHT: f64 = 0.90;
 
-/// Whether the device goes in: the narrowest canal a bar must pass.
-pub(super) fn fit(device: &Device, clavicle: &Clavicle) -> Fit {
+/// Whether the device goes in: the narrowest canal a bar must pass, the curves it must go around.
+pub(super) fn fit(device: &Device, clavicle: &Clavicle, sizes: Option<&Sizes>) -> Fit {
     let Some(bar) = bar(device, clavicle, Mechanics::Linear) else {
         let lies: Vec<String> = device.plates().iter().map(|p| lies(p, clavicle)).collect();
         return Fit {
@@ -25,18 +25,24 @@ pub(super) fn fit(device: &Device, clavicle: &Clavicle) -> Fit {
     let zone = clavicle.canal_zone();
     let (place, canal) = clavicle.narrowest_canal(from.max(zone[0]), to.min(zone[1]));
     let fill = diameter / canal;
-    let (verdict, relation) = if fill > 1.0 {
+    let (by_width, relation) = if fill > 1.0 {
         ("no", "is thicker than")
     } else if fill > TIGHT {
         ("tight", "nearly fills")
     } else {
         ("yes", "passes")
     };
+    let around = sizes.and_then(|sizes| sizes.around(name));
+    let (verdict, curves) = match (by_width, around) {
+        ("no", _) | (_, None) => (by_width, String::new()),
+        (_, Some(("yes", words))) => (by_width, words),
+        (_, Some((verdict, words))) => (verdict, words),
+    };
     Fit {
         verdict,
         reason: format!(
             "a {diameter} mm {name} {relation} the narrowest canal, {canal:.1} mm at {:.0} % of the \
-             length; whether it also goes around the curves is not computed",
+             length{curves}",
             100.0 * place
         ),
         canal_fill: Some(fill),

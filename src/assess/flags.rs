@@ -19,7 +19,7 @@ const LOOSE_FILL: f64 = 0.40;
 /// A bar needs at least this many diameters in each fragment.
 ///
 /// Source: *Orthop. Traumatol. Surg. Res.* 101 (2015) 823–826, elastic nails in cadaver clavicles.
-const PURCHASE_DIAMETERS: f64 = 3.0;
+pub(super) const PURCHASE_DIAMETERS: f64 = 3.0;
 
 /// Strains beyond which callus does not turn to bone, and beyond which no tissue survives, %.
 ///
@@ -30,7 +30,7 @@ const STRAIN_LIMITS: [f64; 2] = [10.0, 100.0];
 ///
 /// Source: *Orthop. J. Sports Med.* 5(9) (2017) 2325967117725293: three that do not lock a side;
 /// two locking ones were their equal there, and not in another test.
-const USUAL_SCREWS: usize = 3;
+pub(super) const USUAL_SCREWS: usize = 3;
 
 /// All warnings about one construct.
 pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case) -> Vec<String> {
@@ -164,6 +164,7 @@ fn play_flag(assessed: &ConstructAssessment, bar: &str, youngs_modulus: f64) -> 
              real one is held less firmly and starts bent, so its stiffness and margins are upper \
              bounds"
         )),
+        false if matches!(assessed.fit.verdict, "bends" | "drill" | "no") => None,
         false => bent_flag(assessed, bar, youngs_modulus),
     }
 }

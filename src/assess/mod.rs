@@ -12,9 +12,11 @@ mod flags;
 mod holes;
 mod motion;
 mod prominence;
+mod purchase;
 mod removal;
 mod screws;
 mod shortening;
+mod sizes;
 mod strap;
 mod stress;
 mod summary;
@@ -27,8 +29,10 @@ pub use compare::{AssessError, assess};
 pub use compression::{Compression, CompressionStep};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
+pub use purchase::{PurchaseStep, PurchaseSweep, Varied, sweep_purchase};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
 pub use shortening::{BoneAhead, EndTravel, PushRange, Slip};
+pub use sizes::{Price, Size, Sizes};
 pub use strap::{HardwarePressure, StrapPressure};
 pub use weeks::{ADVICE, Aftermath, MOST_HAND_MASS, MOST_STRAP_FORCE, Week, add_weeks};
 
@@ -182,8 +186,14 @@ pub struct ConstructAssessment {
     pub buckling_factors: Vec<Option<f64>>,
     /// Whether it goes in.
     pub fit: Fit,
+    /// The sizes it is offered in, or its one size; absent for plates.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sizes: Option<Sizes>,
     /// What holds it in each fragment.
     pub purchase: Purchase,
+    /// What more purchase would gain, if asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub purchase_sweep: Vec<PurchaseSweep>,
     /// Whether it keeps the bone's length.
     pub slip: Slip,
     /// What tightening it does to the fracture; absent for devices that cannot be tightened.
@@ -308,7 +318,8 @@ pub struct ContactState {
 /// Whether a device goes in.
 #[derive(Debug, Clone, Serialize)]
 pub struct Fit {
-    /// One word for the table: `yes`, `tight`, `no`.
+    /// One word for the table: `yes`, `tight`, `bends` (for good, on its way in), `drill`
+    /// (only where the canal is drilled straighter), `no`.
     pub verdict: &'static str,
     /// The reason, in a sentence.
     pub reason: String,

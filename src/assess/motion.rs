@@ -20,17 +20,8 @@ pub(super) fn stiffness(
     let measured: Vec<f64> = setups
         .iter()
         .zip(responses)
-        .map(|(setup, response)| {
-            let [Action::Place { at, force, moment }] = setup.actions[..] else {
-                unreachable!("a stiffness setup has one unit load at one place");
-            };
-            let motion = response.motion(construct.node_at(at));
-            let work =
-                force.dot(&motion.fixed_rows::<3>(0)) + moment.dot(&motion.fixed_rows::<3>(3));
-            (force.norm_squared() + moment.norm_squared()) / work
-        })
+        .map(|(setup, response)| measured(construct, setup, response))
         .collect();
-    let nm_per_deg = |nmm_per_rad: f64| nmm_per_rad / 1000.0 * 1_f64.to_radians();
     Stiffness {
         axial_n_per_mm: measured[0],
         bending_sup_inf_nm_per_deg: nm_per_deg(measured[1]),
@@ -38,6 +29,20 @@ pub(super) fn stiffness(
         bending_ant_post_nm_per_deg: nm_per_deg(measured[3]),
         torsion_nm_per_deg: nm_per_deg(measured[4]),
     }
+}
+
+/// Stiffness in one of the tests, N/mm or N·mm/rad.
+pub(super) fn measured(construct: &Construct, setup: &Setup, response: &Response) -> f64 {
+    let [Action::Place { at, force, moment }] = setup.actions[..] else {
+        unreachable!("a stiffness setup has one unit load at one place");
+    };
+    let motion = response.motion(construct.node_at(at));
+    let work = force.dot(&motion.fixed_rows::<3>(0)) + moment.dot(&motion.fixed_rows::<3>(3));
+    (force.norm_squared() + moment.norm_squared()) / work
+}
+
+pub(super) fn nm_per_deg(nmm_per_rad: f64) -> f64 {
+    nmm_per_rad / 1000.0 * 1_f64.to_radians()
 }
 
 /// The same beside the intact bone.

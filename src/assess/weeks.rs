@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::allowed::{Judge, Limit, gap_strain};
 use super::compare::AssessError;
 use super::motion::fracture_motion;
+use super::sizes::compared;
 use super::stress::{strength, worst_cut};
 use super::{Assessment, Part, talk};
 use crate::case::Case;
@@ -110,7 +111,12 @@ pub fn add_weeks(
         let reckonings: Vec<_> = case
             .constructs
             .iter()
-            .map(|(name, device)| scope.spawn(move || reckoned(name, device, case, mechanics)))
+            .zip(&assessment.constructs)
+            .enumerate()
+            .map(|(index, ((name, _), assessed))| {
+                let device = compared(case, index, assessed);
+                scope.spawn(move || reckoned(name, device, case, mechanics))
+            })
             .collect();
         reckonings
             .into_iter()

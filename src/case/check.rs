@@ -45,11 +45,13 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
         fracture: &fracture,
     };
 
-    let mut constructs = Vec::new();
+    let (mut constructs, mut sizes) = (Vec::new(), Vec::new());
     for (index, construct) in table.construct.iter().enumerate() {
         let path = entry_path("construct", index);
-        if let Some(device) = devices::device(&mut inputs, &path, construct, &broken) {
-            constructs.push((construct.name.clone(), device));
+        let offered = devices::sizes(&mut inputs, &path, construct, &broken);
+        if let Some(smallest) = offered.first() {
+            constructs.push((construct.name.clone(), smallest.clone()));
+            sizes.push(offered);
         }
     }
 
@@ -87,6 +89,7 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
         fracture,
         push,
         constructs,
+        sizes,
         activities,
         aftercare,
         defaults_used,

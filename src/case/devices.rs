@@ -8,7 +8,7 @@ use super::tables::{
 };
 use crate::anatomy::Clavicle;
 use crate::construct::Fracture;
-use crate::device::catalogue::CannulatedSize;
+use crate::device::catalogue::{self, CannulatedSize};
 use crate::device::{CannulatedScrew, Device, Nail, NailShape, Pin, Wire};
 use crate::material::Material;
 
@@ -26,23 +26,54 @@ impl BrokenBone<'_> {
     }
 }
 
-/// The device of the construct at `path`; `None` if a problem leaves it undefined.
-pub(super) fn device(
+/// The device of the construct at `path` in every size offered, smallest first; empty if a
+/// problem leaves it undefined.
+pub(super) fn sizes(
+    inputs: &mut Inputs,
+    path: &str,
+    table: &ConstructTable,
+    bone: &BrokenBone<'_>,
+) -> Vec<Device> {
+    let choices = ["nail", "pin", "wire", "cannulated-screw", "plate", "plates"];
+    inputs.check.exactly_one(path, &choices);
+    let key = |choice: &str| format!("{path}.{choice}");
+    if let Some(table) = &table.nail {
+        let (path, at) = (key("nail"), key("nail.diameter_mm"));
+        let diameters = &table.diameter_mm;
+        diameters.require_thinner(inputs, &at, bone);
+        diameters.each(inputs, &at, &catalogue::NAIL_DIAMETERS, |inputs, size| {
+            Device::Nail(nail(inputs, &path, table, bone, size))
+        })
+    } else if let Some(table) = &table.pin {
+        let (path, at) = (key("pin"), key("pin.outer_diameter_mm"));
+        let diameters = &table.outer_diameter_mm;
+        diameters.require_thinner(inputs, &at, bone);
+        diameters.each(inputs, &at, &catalogue::PIN_DIAMETERS, |inputs, size| {
+            Device::Pin(pin(inputs, &path, table, bone, size))
+        })
+    } else if let Some(table) = &table.wire {
+        let (path, at) = (key("wire"), key("wire.diameter_mm"));
+        let diameters = &table.diameter_mm;
+        diameters.require_thinner(inputs, &at, bone);
+        diameters.each(inputs, &at, &catalogue::WIRE_DIAMETERS, |inputs, size| {
+            Device::Wire(wire(inputs, &path, table, bone, size))
+        })
+    } else {
+        other_device(inputs, path, table, bone)
+            .into_iter()
+            .collect()
+    }
+}
+
+/// The same for a device that comes in one size.
+fn other_device(
     inputs: &mut Inputs,
     path: &str,
     table: &ConstructTable,
     bone: &BrokenBone<'_>,
 ) -> Option<Device> {
-    let choices = ["nail", "pin", "wire", "cannulated-screw", "plate", "plates"];
-    inputs.check.exactly_one(path, &choices);
     let key = |choice: &str| format!("{path}.{choice}");
-    if let Some(table) = &table.nail {
-        Some(Device::Nail(nail(inputs, &key("nail"), table, bone)))
-    } else if let Some(table) = &table.pin {
-        Some(Device::Pin(pin(inputs, &key("pin"), table, bone)))
-    } else if let Some(table) = &table.wire {
-        Some(Device::Wire(wire(inputs, &key("wire"), table, bone)))
-    } else if let Some(table) = &table.cannulated_screw {
+    if let Some(table) = &table.cannulated_screw {
         let screw = cannulated_screw(inputs, &key("cannulated-screw"), table, bone);
         screw.map(Device::CannulatedScrew)
     } else if let Some(table) = &table.plate {
@@ -55,7 +86,13 @@ pub(super) fn device(
     }
 }
 
-fn nail(inputs: &mut Inputs, path: &str, table: &NailTable, bone: &BrokenBone<'_>) -> Nail {
+fn nail(
+    inputs: &mut Inputs,
+    path: &str,
+    table: &NailTable,
+    bone: &BrokenBone<'_>,
+    diameter: f64,
+) -> Nail {
     let key = |name: &str| format!("{path}.{name}");
     let from_medial = table.entry_side != Some(EntrySideWord::Lateral);
     let (entry, tip) = match from_medial {
@@ -67,7 +104,7 @@ fn nail(inputs: &mut Inputs, path: &str, table: &NailTable, bone: &BrokenBone<'_
         inputs.note(&key("entry_side"), "medial", source);
     }
     let nail = Nail {
-        diameter: table.diameter_mm,
+        diameter,
         material: material(inputs, path, &table.material, defaults::NAIL_MATERIAL),
         entry: inputs.number(&key("entry"), table.entry, entry),
         tip: inputs.number(&key("tip"), table.tip, tip),
@@ -98,9 +135,14 @@ fn nail_shape(inputs: &mut Inputs, key: &str, given: Option<NailShapeWord>) -> N
     }
 }
 
-fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>) -> Pin {
+fn pin(
+    inputs: &mut Inputs,
+    path: &str,
+    table: &PinTable,
+    bone: &BrokenBone<'_>,
+    outer_diameter: f64,
+) -> Pin {
     let key = |name: &str| format!("{path}.{name}");
-    let outer_diameter = table.outer_diameter_mm;
     let core = Sourced::new(
         defaults::PIN_CORE_TO_OUTER.value * outer_diameter,
         defaults::PIN_CORE_TO_OUTER.source,
@@ -164,11 +206,17 @@ fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>)
     }
 }
 
-fn wire(inputs: &mut Inputs, path: &str, table: &WireTable, bone: &BrokenBone<'_>) -> Wire {
+fn wire(
+    inputs: &mut Inputs,
+    path: &str,
+    table: &WireTable,
+    bone: &BrokenBone<'_>,
+    diameter: f64,
+) -> Wire {
     let key = |name: &str| format!("{path}.{name}");
     let medial_end = past_gap(bone);
     let wire = Wire {
-        diameter: table.diameter_mm,
+        diameter,
         medial_end: inputs.number(&key("medial_end"), table.medial_end, medial_end),
         lateral_end: inputs.number(
             &key("lateral_end"),

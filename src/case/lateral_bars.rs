@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::defaults;
+use super::diameters::Diameters;
 use crate::device::catalogue::CANNULATED_SIZES;
 use crate::material;
 
@@ -11,9 +12,10 @@ use crate::material;
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct WireTable {
-    /// Diameter.
+    /// Diameter; or a list of diameters of which the largest that goes in is taken; or "auto", the
+    /// largest of those made that goes in.
     #[schemars(range(min = 0.5, max = 5))]
-    pub diameter_mm: f64,
+    pub diameter_mm: Diameters,
     /// Alloy and temper.
     #[schemars(extend("enum" = material::NAMES, "default" = defaults::WIRE_MATERIAL.value))]
     pub material: Option<String>,

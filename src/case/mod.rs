@@ -10,6 +10,7 @@ mod bone;
 mod check;
 mod defaults;
 mod devices;
+mod diameters;
 mod lateral_bars;
 mod plates;
 pub mod tables;
@@ -40,8 +41,12 @@ pub struct Case {
     pub fracture: Fracture,
     /// Push along the bone with which it is tried whether it keeps its length, N.
     pub push: f64,
-    /// Name and device of each construct, in file order.
+    /// Name and device of each construct, in file order; of one offered in several sizes the
+    /// smallest.
     pub constructs: Vec<(String, Device)>,
+    /// The sizes in which each construct is offered, smallest first; may be left empty where each
+    /// comes in one.
+    pub sizes: Vec<Vec<Device>>,
     /// The loadings, in file order.
     pub activities: Vec<Activity>,
     /// How fatigue and healing are reckoned.
@@ -61,6 +66,16 @@ pub struct Aftercare {
     pub repeats: f64,
     /// How the fracture heals.
     pub healing: Healing,
+}
+
+impl Case {
+    /// The sizes in which the construct of this number is offered, smallest first.
+    pub fn offered(&self, construct: usize) -> &[Device] {
+        match self.sizes.get(construct) {
+            Some(sizes) => sizes,
+            None => std::slice::from_ref(&self.constructs[construct].1),
+        }
+    }
 }
 
 /// An input the file did not give.

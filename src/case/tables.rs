@@ -8,6 +8,7 @@ use serde::Deserialize;
 
 use super::aftercare_tables::{ActivitySetWord, FatigueTable, HealingTable};
 use super::defaults;
+pub use super::diameters::Diameters;
 pub use super::lateral_bars::{CannulatedScrewTable, WireTable};
 use crate::anatomy::PRESET_NAMES;
 use crate::device::catalogue::PLATE_SIZES;
@@ -244,9 +245,10 @@ pub struct ConstructTable {
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct NailTable {
-    /// Diameter.
+    /// Diameter; or a list of diameters of which the largest that goes in is taken; or "auto", the
+    /// largest of those made that goes in.
     #[schemars(range(min = 0.5, max = 15))]
-    pub diameter_mm: f64,
+    pub diameter_mm: Diameters,
     /// Alloy and temper.
     #[schemars(extend("enum" = material::NAMES, "default" = defaults::NAIL_MATERIAL.value))]
     pub material: Option<String>,
@@ -292,9 +294,10 @@ pub enum NailShapeWord {
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PinTable {
-    /// Outer diameter of the threads.
+    /// Outer diameter of the threads; or a list of diameters of which the largest that goes in is
+    /// taken; or "auto", the largest of those made that goes in.
     #[schemars(range(min = 0.5, max = 15))]
-    pub outer_diameter_mm: f64,
+    pub outer_diameter_mm: Diameters,
     /// Core diameter of the threads; 0.8 of the outer diameter unless given.
     #[schemars(range(min = 0.3, max = 15))]
     pub core_diameter_mm: Option<f64>,

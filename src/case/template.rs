@@ -67,7 +67,7 @@ gap_mm = 6
 [[construct]]
 name = "elastic nail {nail_diameter:.1}"
 [construct.nail]
-diameter_mm = {nail_diameter:.1}
+diameter_mm = {nail_diameter:.1}           # or a list to choose from, or "auto": the largest that goes in
 # material = "ti-6al-7nb"
 # entry_side = "medial"      # or "lateral"
 # entry = 0.06
@@ -78,7 +78,7 @@ diameter_mm = {nail_diameter:.1}
 [[construct]]
 name = "threaded pin {pin_diameter:.1}"
 [construct.pin]
-outer_diameter_mm = {pin_diameter:.1}
+outer_diameter_mm = {pin_diameter:.1}     # or a list, or "auto"
 # core_diameter_mm, pitch_mm, shank_diameter_mm, medial_tip, thread_end and nut may be given
 # prominence_mm = 10         # of nuts and pin end beyond the lateral cortex
 # nut_turns = 0              # tightened so far once they bear on the cortex

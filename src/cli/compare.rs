@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::error::{CliError, write_to};
-use crate::assess::{Assessment, add_weeks, assess};
+use crate::assess::{Assessment, add_weeks, assess, sweep_purchase};
 use crate::case;
 use crate::construct::Mechanics;
 use crate::report;
@@ -40,6 +40,10 @@ pub(super) struct Arguments {
     /// each week. Takes some seconds, many loads being tried on every construct.
     #[arg(long)]
     weeks: bool,
+    /// Add what a longer hold would gain: the tip of each nail, pin or wire moved on, plates longer,
+    /// more screws.
+    #[arg(long)]
+    purchase: bool,
     /// Exit with 1 when a construct gives way under a load or does not go in.
     #[arg(long)]
     fail_on_limit: bool,
@@ -58,6 +62,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
     if arguments.linear {
         let linear = assess(&case, Mechanics::Linear).map_err(failed)?;
         assessment.linear = Some(Box::new(linear));
+    }
+
+    if arguments.purchase {
+        sweep_purchase(&mut assessment, &case);
     }
 
     if let Some(path) = &arguments.html {

@@ -22,6 +22,7 @@ mod bone;
 mod faces;
 mod foundation;
 mod fracture;
+mod insertion;
 mod loading;
 mod plate;
 mod plate_points;
@@ -31,6 +32,7 @@ pub use along::{Draw, Standing};
 pub use bar::{Bar, Form, Stretch, bar, lateral_thread};
 pub use foundation::held_in_cortex;
 pub use fracture::{Callus, Fracture, Pattern, Slope, SlopeDirection};
+pub use insertion::{Insertion, insertion};
 pub use loading::{ContactSummary, Response};
 pub use plate_points::{PlatePoint, plate_normal, plate_points};
 
@@ -157,7 +159,7 @@ impl Construct {
         let fracture = broken.map(|(fracture, _)| fracture);
         let mut construct = bone::build(clavicle, fracture, &required, mechanics);
         if let Some(bar) = &bar {
-            rod::add(&mut construct, bar, clavicle);
+            rod::add(&mut construct, bar, clavicle, rod::MARROW);
         }
         for plate in plates {
             let prefix = match plates {

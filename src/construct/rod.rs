@@ -22,7 +22,7 @@ const BEDDING: f64 = 1.0;
 ///
 /// Assumption: marrow, so soft that it only keeps a bar which touches nothing yet in its place;
 /// ten times more would hold a nail against the millimetres it moves in going straight.
-const MARROW: f64 = 0.1;
+pub(super) const MARROW: f64 = 0.1;
 
 /// Stretch at either end of a smooth bar, as a fraction of bone length, that trabecular bone
 /// holds across where it has come to lie once it is in.
@@ -30,6 +30,9 @@ const MARROW: f64 = 0.1;
 /// Common practice, no source: the lateral canal is poor and often formed by the nail itself;
 /// medially the hole in the cortex holds it.
 const BEDDED_END: f64 = 0.08;
+
+/// The middle third of the bone, where the canal is open marrow and beds no end.
+const MIDDLE_THIRD: [f64; 2] = [1.0 / 3.0, 2.0 / 3.0];
 
 /// Friction of metal on the wall of the canal. Assumption: between polished metal on wet bone,
 /// about 0.2, and rough, about 0.4.
@@ -40,8 +43,10 @@ const METAL_ON_BONE: f64 = 0.3;
 const SHEAR_SHARE: f64 = 0.3;
 
 /// Adds a bar and its critical places.
-pub(super) fn add(construct: &mut Construct, bar: &Bar<'_>, clavicle: &Clavicle) {
-    add_bar(construct, clavicle, bar);
+///
+/// * `marrow`: modulus of what lies beside it where it has play, MPa
+pub(super) fn add(construct: &mut Construct, bar: &Bar<'_>, clavicle: &Clavicle, marrow: f64) {
+    add_bar(construct, clavicle, bar, marrow);
     add_places(construct, bar);
     if construct.mechanics == Mechanics::Contact && bar.straight {
         straighten(construct);
@@ -85,7 +90,7 @@ fn straighten(construct: &mut Construct) {
 
 /// Adds a bar along the centre line through its stretches, with a node at every bone station it
 /// passes and one in the middle of the gap.
-fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>) {
+fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow: f64) {
     let (name, [start, end]) = (bar.name, bar.reach());
     let stretch_at = |at: f64| -> &Stretch {
         let found = bar.stretches.iter().find(|stretch| at <= stretch.reach[1]);
@@ -187,8 +192,10 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>) {
                 }),
             });
         }
-        let held_across = if loose { MARROW * tributary } else { across };
-        if loose && (at - start < BEDDED_END || end - at < BEDDED_END) {
+        let held_across = if loose { marrow * tributary } else { across };
+        let bedded = at - start < BEDDED_END || end - at < BEDDED_END;
+        let marrow_only = MIDDLE_THIRD[0] < at && at < MIDDLE_THIRD[1];
+        if loose && bedded && !marrow_only {
             let hold = AxisLaw::Grip {
                 stiffness: clavicle.trabecular_modulus() * tributary,
                 strip: f64::MAX,

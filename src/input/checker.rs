@@ -84,7 +84,7 @@ impl Checker {
     /// line of the table it belongs to.
     pub fn problem(&mut self, key: &str, rule: impl Into<String>) {
         let place = self.places.get(key).map(|place| &place.value);
-        self.problems.push(Problem {
+        let problem = Problem {
             line: self.line(key),
             key: key.to_owned(),
             value: place
@@ -92,7 +92,11 @@ impl Checker {
                 .cloned()
                 .unwrap_or_default(),
             rule: rule.into(),
-        });
+        };
+        // Each size of a device is checked by itself.
+        if !self.problems.contains(&problem) {
+            self.problems.push(problem);
+        }
     }
 
     /// Adds a problem with a key if the rule does not hold.

@@ -2,8 +2,8 @@
 //!
 //! Knows what `schemars` writes for plain structs: `$ref`, `anyOf` with null for
 //! an optional table, lists of types, `enum` and `oneOf` of constants for words,
-//! numeric limits, lists with limits on their length, closed tables, and tables
-//! whose keys the user chooses.
+//! numeric limits, lists with limits on their length, closed tables, tables whose keys the
+//! user chooses, and one word as a `pattern` where a number or a list may stand as well.
 
 use serde_json::Value;
 use toml::de::{DeArray, DeTable, DeValue};
@@ -106,7 +106,11 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn text(&mut self, path: &str, text: &str, schema: &Value) {
+    fn text(&mut self, path: &str, text: &str, schema: &'a Value) {
+        if only_word(schema).is_some_and(|word| word != text) {
+            let expected = self.expected(path, schema);
+            self.check.problem(path, format!("must be {expected}"));
+        }
         let words = allowed_words(schema);
         if !words.is_empty() && !words.contains(&text) {
             let suggestion = match nearest(text, &words) {
@@ -156,6 +160,10 @@ impl<'a> Walk<'a> {
     /// What a value should be, in words.
     fn expected(&self, path: &str, schema: &'a Value) -> String {
         let words = allowed_words(schema);
+        if let Some(word) = only_word(schema) {
+            let range = range(schema);
+            return format!("a number, {range}, or a list of numbers, or \"{word}\"");
+        }
         if !words.is_empty() {
             return format!("one of {}", quoted(&words));
         }
@@ -217,6 +225,12 @@ fn allowed_words(schema: &Value) -> Vec<&str> {
         several.chain(word.get("const"))
     });
     listed.chain(constants).filter_map(Value::as_str).collect()
+}
+
+/// The word that may stand instead of a number or a list of numbers.
+fn only_word(schema: &Value) -> Option<&str> {
+    let pattern = schema["pattern"].as_str()?;
+    pattern.strip_prefix('^')?.strip_suffix('$')
 }
 
 fn quoted(words: &[&str]) -> String {

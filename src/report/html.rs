@@ -6,7 +6,9 @@ use super::around::around;
 use super::compression;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
+use super::purchase;
 use super::screws;
+use super::sizes;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::text::{LINEAR, holds, part};
 use super::weakest::fatigue_margins;
@@ -19,6 +21,8 @@ pub fn html(assessment: &Assessment) -> String {
     let sections = [
         answer(assessment),
         table("Side by side", assessment),
+        sizes::html(assessment),
+        purchase::html(assessment),
         week_tables(assessment),
         warnings(assessment),
         figures(&plots(assessment)),
@@ -428,7 +432,7 @@ pub(super) fn number(value: f64) -> String {
     three_figures(value).replace('-', "−")
 }
 
-fn capitalised(sentence: &str) -> String {
+pub(super) fn capitalised(sentence: &str) -> String {
     let mut letters = sentence.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

@@ -5,7 +5,9 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 use super::around::around;
 use super::compression;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
+use super::purchase;
 use super::screws;
+use super::sizes;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
 use super::weakest::{fatigue_margins, worst_activity};
 use super::weeks;
@@ -62,6 +64,15 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
         }
     }
 
+    let studies = sizes::blocks(assessment).into_iter();
+    for (heading, lines, sentence) in studies.chain(purchase::blocks(assessment)) {
+        page.bold(&heading);
+        for line in lines {
+            page.line(&line);
+        }
+        page.paragraph("  ", &sentence);
+        page.blank();
+    }
     for table in weeks::tables(assessment) {
         page.bold(table.heading);
         page.paragraph("", &table.explanation);

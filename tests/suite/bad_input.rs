@@ -128,6 +128,36 @@ const REFUSALS: &[(&str, &[&str])] = &[
         &["10: construct[1] must have one of nail, pin, wire, cannulated-screw, plate, plates"],
     ),
     (
+        "diameter_thicker_than_bone",
+        &[
+            "13: construct[1].nail.diameter_mm = 12 must be less than the bone where it is thinnest, 10.6 mm",
+        ],
+    ),
+    (
+        "diameter_word",
+        &[
+            "13: construct[1].nail.diameter_mm = \"largest\" must be a number, at least 0.5 and at most 15, or a list of numbers, or \"auto\"",
+        ],
+    ),
+    (
+        "diameters_empty",
+        &["13: construct[1].nail.diameter_mm = [] must have 1 or more entries"],
+    ),
+    (
+        "diameters_negative",
+        &["13: construct[1].nail.diameter_mm[2] = -2.5 must be at least 0.5 and at most 15"],
+    ),
+    (
+        "diameters_thicker_than_bone",
+        &[
+            "13: construct[1].nail.diameter_mm[2] = 12 must be less than the bone where it is thinnest, 10.6 mm",
+        ],
+    ),
+    (
+        "diameters_twice",
+        &["13: construct[1].nail.diameter_mm[3] = 2.5 is listed twice"],
+    ),
+    (
         "empty_file",
         &[
             "1: title is missing: text in quotes",
@@ -463,7 +493,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "wrong_type",
         &[
-            r#"13: construct[1].nail.diameter_mm = "2.5" must be a number, at least 0.5 and at most 15"#,
+            r#"13: construct[1].nail.diameter_mm = "2.5" must be a number, at least 0.5 and at most 15, or a list of numbers, or "auto""#,
         ],
     ),
 ];

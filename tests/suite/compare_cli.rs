@@ -104,6 +104,48 @@ fn every_shipped_case_compares() {
 }
 
 #[test]
+fn purchase_is_swept_where_asked() {
+    let folder = scratch("purchase");
+    let case = "models/roof-tiler-comminuted.toml";
+    let html = folder.join("report.html");
+    let output = clavibeam(&[
+        "compare",
+        case,
+        "--purchase",
+        "--json",
+        "-",
+        "--html",
+        html.to_str().unwrap(),
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    let json: Value = serde_json::from_str(&stdout(&output)).expect("one JSON document");
+    assert_complete(&json, "");
+    let constructs = json["constructs"].as_array().unwrap();
+    let sweeps: Vec<&Value> = constructs
+        .iter()
+        .filter_map(|construct| construct["purchase_sweep"].as_array())
+        .flatten()
+        .collect();
+    for varied in ["tip", "plate_length", "screws_per_side"] {
+        assert!(
+            sweeps.iter().any(|sweep| sweep["varied"] == varied),
+            "{varied}"
+        );
+    }
+    let page = std::fs::read_to_string(&html).unwrap();
+    assert!(page.contains("<h2>Purchase</h2>") && page.contains("What more purchase gains"));
+
+    let text = stdout(&clavibeam(&["compare", case, "--purchase"]));
+    let widest = text.lines().map(|line| line.chars().count()).max();
+    assert!(
+        widest <= Some(100) && text.contains("tip further into"),
+        "{widest:?}"
+    );
+    let plain = stdout(&clavibeam(&["compare", case]));
+    assert!(!plain.contains("tip further into"));
+}
+
+#[test]
 fn report_and_pictures_are_written_where_asked_and_nowhere_else() {
     let folder = scratch("pictures");
     let html = folder.join("report.html");

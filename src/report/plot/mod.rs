@@ -5,6 +5,7 @@ mod along;
 mod anatomy;
 mod axis;
 mod margins;
+mod purchase;
 mod stiffness;
 
 use std::path::{Path, PathBuf};
@@ -13,7 +14,7 @@ use std::{error, fmt, fs, io};
 use plotters::coord::Shift;
 use plotters::prelude::*;
 
-use crate::assess::Assessment;
+use crate::assess::{Assessment, ConstructAssessment};
 
 use super::style::{Drawn, Medium, Sheet, WIDTH, shown_at};
 
@@ -100,6 +101,7 @@ enum Subject {
     Stiffness,
     Margins,
     Allowed,
+    Purchase,
     /// Courses in the activity of this number.
     Along(usize),
 }
@@ -148,6 +150,19 @@ fn plans(assessment: &Assessment) -> Vec<Plan> {
                 .to_string(),
             subject: Subject::Allowed,
             height: allowed::height(assessment),
+        });
+    }
+    let swept = |c: &ConstructAssessment| !c.purchase_sweep.is_empty();
+    if assessment.constructs.iter().any(swept) {
+        plans.push(Plan {
+            name: "purchase".to_string(),
+            caption:
+                "What more purchase gains: bending stiffness, tilt of the fracture and largest \
+                      nominal stress in the device against how far it reaches or how many screws \
+                      hold it."
+                    .to_string(),
+            subject: Subject::Purchase,
+            height: purchase::height(assessment),
         });
     }
     for (number, activity) in assessment.activities.iter().enumerate() {
@@ -199,6 +214,7 @@ impl Plan {
             Subject::Stiffness => stiffness::draw(&sheet, assessment),
             Subject::Margins => margins::draw(&sheet, assessment),
             Subject::Allowed => allowed::draw(&sheet, assessment),
+            Subject::Purchase => purchase::draw(&sheet, assessment),
             Subject::Along(activity) => along::draw(&sheet, assessment, activity),
         }
     }

@@ -104,6 +104,7 @@ fn case_of(name: &str, devices: Vec<Device>, activities: Vec<Activity>) -> Case 
             .enumerate()
             .map(|(i, device)| (format!("construct {i}"), device))
             .collect(),
+        sizes: Vec::new(),
         activities,
         aftercare: Aftercare::default(),
         defaults_used: Vec::new(),

@@ -135,6 +135,7 @@ fn case_of(name: &str, fracture: Fracture, devices: Vec<Device>) -> Case {
             .enumerate()
             .map(|(i, device)| (format!("construct {i}"), device))
             .collect(),
+        sizes: Vec::new(),
         activities: vec![arm_raised(0.0)],
         aftercare: Aftercare::default(),
         defaults_used: Vec::new(),

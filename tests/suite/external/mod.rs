@@ -26,6 +26,7 @@ mod partial_interaction;
 mod polygon_sections;
 mod sections;
 mod shortening;
+mod sizes;
 mod solid;
 mod stress_free;
 mod taper;
