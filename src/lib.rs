@@ -19,6 +19,7 @@ pub mod construct;
 pub mod device;
 pub mod frame;
 pub mod frame_file;
+pub mod handcalc;
 pub mod input;
 pub mod load;
 pub mod material;

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 13] = [
+const MAY_USE: [(&str, &[&str]); 14] = [
     ("section", &[]),
     ("material", &[]),
     ("input", &[]),
@@ -43,6 +43,21 @@ const MAY_USE: [(&str, &[&str]); 13] = [
         ],
     ),
     (
+        "handcalc",
+        &[
+            "section",
+            "material",
+            "frame",
+            "anatomy",
+            "device",
+            "load",
+            "construct",
+            "frame_file",
+            "case",
+            "assess",
+        ],
+    ),
+    (
         "report",
         &[
             "section",
@@ -70,6 +85,7 @@ const MAY_USE: [(&str, &[&str]); 13] = [
             "frame_file",
             "case",
             "assess",
+            "handcalc",
             "report",
         ],
     ),
