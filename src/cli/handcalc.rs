@@ -36,9 +36,20 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
-    let (calculation, answers) = match arguments.quiz {
-        false => (calculation(&arguments.file, None)?, Answers::Printed),
-        true => (calculation(&arguments.file, Some(arguments.seed))?, Answers::Blank),
+    let seed = arguments.quiz.then_some(arguments.seed);
+    let mut calculation = calculation(&arguments.file, seed)?;
+    let answers = match seed {
+        None => Answers::Printed,
+        Some(seed) => {
+            calculation.notes.insert(
+                0,
+                format!(
+                    "Quiz, seed {seed}: the numbers of the file are varied. Fill in the blanks in \
+                     order, each to four figures."
+                ),
+            );
+            Answers::Blank
+        }
     };
     if let Some(path) = &arguments.html {
         write_text(path, &handcalc::html(&calculation, answers))?;

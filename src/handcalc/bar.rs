@@ -1,9 +1,10 @@
 //! A nail, pin, wire or cannulated screw by hand.
 
 use super::bench::{self, Rollers};
-use super::bone::{Bone, TEXTBOOK};
-use super::expression::{Expression, Quantity};
-use super::loads::AtFracture;
+use super::bone::{BETWEEN_POTS, Bone, NMM_RAD_PER_NM_DEG, TEXTBOOK};
+use super::expression::{Expression, Function, Quantity};
+use super::formula;
+use super::loads::{AtFracture, resultant_of};
 use super::sheet::{Sheet, Step};
 use super::strength;
 use crate::assess::{ConstructAssessment, CriticalSection};
@@ -87,20 +88,25 @@ pub(super) fn bar(
         )
         .beside(Some(section.second_moment_y), same),
     );
-    let youngs = Quantity::given("E_s", "modulus of the metal", material.youngs_modulus, "MPa");
+    let youngs = Quantity::given(
+        "E_s",
+        "modulus of the metal",
+        material.youngs_modulus,
+        "MPa",
+    );
     on_rollers(sheet, &section, material, &youngs, &second_moment)?;
-    let working = working_length(sheet, case, &diameter);
+    let (lambda, working) = working_length(sheet, case, bone, &youngs, &second_moment);
     stiffness(sheet, bone, &youngs, &second_moment, &working, model);
-    strength::euler(sheet, &youngs, &second_moment, &working, buckles);
+    let fragment = bone.lateral_fragment(case);
+    strength::buckling(sheet, &youngs, &second_moment, &working, &fragment, buckles);
 
     let moments = [&acting.vertical, &acting.horizontal];
-    let squares = moments.into_iter().flatten().map(Quantity::squared);
-    let squares = squares.reduce(|sum, square| sum + square);
+    let moments: Vec<&Quantity> = moments.into_iter().flatten().collect();
     let bending = sheet.add(Step::new(
         format!("bending moment at the fracture, '{}'", acting.name),
         "M_b",
         "N·mm",
-        squares.unwrap_or(Expression::Number(0.0)).root(),
+        resultant_of(&moments),
         TEXTBOOK,
     ));
     let find = |name: &str| {
@@ -109,24 +115,49 @@ pub(super) fn bar(
     };
     let mut stressed = ("over the gap", &diameter, "", "σ_s", "τ_s", "σ_v");
     let mut kf = Quantity::given("K_f", "notch factor of a smooth bar", 1.0, "");
-    let over_gap = stress(sheet, acting, &bending, &channel, stressed, find("over the gap"), activity);
-    let core = round.core.map(|core| Quantity::given("d_c", "core of the thread", core, "mm"));
+    let over_gap = stress(
+        sheet,
+        acting,
+        &bending,
+        &channel,
+        stressed,
+        find("over the gap"),
+        activity,
+    );
+    let core = round
+        .core
+        .map(|core| Quantity::given("d_c", "core of the thread", core, "mm"));
     let mut weakest = (over_gap, find("over the gap"));
     if let Some(core) = &core {
-        sheet.note(
-            "the moment at the thread's run-out is taken to be that at the fracture: it lies a \
-             little medial of it",
+        let bending = at_run_out(sheet, case, device, &lambda, &bending);
+        stressed = (
+            "thread run-out, medial",
+            core,
+            " of the thread's core",
+            "σ_c",
+            "τ_c",
+            "σ_w",
         );
-        stressed = ("thread run-out, medial", core, " of the thread's core", "σ_c", "τ_c", "σ_w");
         let section = find(stressed.0);
-        weakest = (stress(sheet, acting, &bending, &channel, stressed, section, activity), section);
+        weakest = (
+            stress(
+                sheet, acting, &bending, &channel, stressed, section, activity,
+            ),
+            section,
+        );
         let meaning = "notch factor of a thread in its nut, an upper bound (Shigley, from memory)";
         kf = Quantity::given("K_f", meaning, THREAD_KF, "");
     }
     let (nominal, section) = weakest;
     let model_stress = section.and_then(|section| section.activities.get(activity));
     strength::fatigue(sheet, &nominal, &kf, material, model_stress);
-    gap_strain(sheet, case, (&youngs, &second_moment, &working, &bending), model, activity);
+    gap_strain(
+        sheet,
+        case,
+        (&youngs, &second_moment, &working, &bending),
+        model,
+        activity,
+    );
     Ok(())
 }
 
@@ -148,7 +179,12 @@ fn on_rollers(
 ) -> Result<(), SolveError> {
     let s = Quantity::given("s", "support to load roller", ROLLERS.outer, "mm");
     let c = Quantity::given("c", "between the load rollers", ROLLERS.inner, "mm");
-    let span = Quantity::given("l", "between the supports", ROLLERS.inner + 2.0 * ROLLERS.outer, "mm");
+    let span = Quantity::given(
+        "l",
+        "between the supports",
+        ROLLERS.inner + 2.0 * ROLLERS.outer,
+        "mm",
+    );
     let measured = bench::even_bar(*section, Moduli::from(material), ROLLERS)?;
     sheet.add(
         Step::new(
@@ -156,10 +192,13 @@ fn on_rollers(
              rollers",
             "K_4",
             "N/mm",
-            12.0 * youngs * second_moment / (s.squared() * (&span + 2.0 * &c)),
+            formula::four_point_slope(youngs, second_moment, &s, &c),
             F1264,
         )
-        .beside(Some(measured), "shear, which the hand calculation leaves out"),
+        .beside(
+            Some(measured),
+            "shear, which the hand calculation leaves out",
+        ),
     );
     let slope = "the model's force over movement, in place of a measured slope";
     let slope = Quantity::given("K_m", slope, measured, "N/mm");
@@ -168,7 +207,7 @@ fn on_rollers(
             "structural stiffness as the standard reports it",
             "EI_s",
             "N·mm²",
-            s.squared() * (&span + 2.0 * &c) * &slope / 12.0,
+            formula::nail_stiffness(&s, &span, &c, &slope),
             F1264,
         )
         .beside(
@@ -179,15 +218,67 @@ fn on_rollers(
     Ok(())
 }
 
-fn working_length(sheet: &mut Sheet, case: &Case, diameter: &Quantity) -> Quantity {
+/// How quickly a bar bedded in the wall of the canal gives its moment to the bone, and the length
+/// over which it bends.
+fn working_length(
+    sheet: &mut Sheet,
+    case: &Case,
+    bone: &Bone,
+    youngs: &Quantity,
+    second_moment: &Quantity,
+) -> (Quantity, Quantity) {
+    const HETENYI: &str = "Hetényi, Beams on Elastic Foundation (1946), semi-infinite beam (from \
+                           memory); foundation modulus as the bone's Young's modulus (assumption)";
     let gap = Quantity::given("g", "gap", case.fracture.gap, "mm");
-    sheet.add(Step::new(
-        "working length: the gap and half a diameter either side, because the bone around a bar \
-         gives way where it enters",
+    let lambda = sheet.add(Step::new(
+        "how quickly the bar, bedded in the wall of the canal, gives its moment to the bone",
+        "λ",
+        "1/mm",
+        (&bone.youngs / (4.0 * youngs * second_moment)).power(0.25),
+        HETENYI,
+    ));
+    let working = sheet.add(Step::new(
+        "working length: the gap, and 1/λ either side, by which the bar turns more at the face of \
+         the bone than if it were clamped there",
         "L_w",
         "mm",
-        &gap + diameter,
-        "assumption: half a diameter a side, from a 3D solid model of a rod bonded in soft bone",
+        &gap + 2.0 / &lambda,
+        HETENYI,
+    ));
+    (lambda, working)
+}
+
+/// The moment where the medial thread runs out, inside the bone.
+fn at_run_out(
+    sheet: &mut Sheet,
+    case: &Case,
+    device: &Device,
+    lambda: &Quantity,
+    bending: &Quantity,
+) -> Quantity {
+    let clavicle = &case.clavicle;
+    let thread_end = match device {
+        Device::Pin(pin) => pin.thread_end,
+        Device::CannulatedScrew(screw) => screw.thread_end,
+        _ => unreachable!("only pins and screws in the canal have a thread"),
+    };
+    let [face, _] = case.fracture.faces(clavicle);
+    let distance = clavicle.arc_length(face) - clavicle.arc_length(thread_end);
+    let distance = Quantity::given("x_t", "face of the fracture to the thread", distance, "mm");
+    let share = sheet.add(Step::new(
+        "what is left of the moment where the medial thread runs out, inside the bone",
+        "m_t",
+        "",
+        formula::moment_left(lambda, &distance),
+        "Hetényi, Beams on Elastic Foundation (1946), semi-infinite beam (from memory)",
+    ));
+    let what = "bending moment where the thread runs out";
+    sheet.add(Step::new(
+        what,
+        "M_t",
+        "N·mm",
+        Expression::function(Function::Size, &share * bending),
+        TEXTBOOK,
     ))
 }
 
@@ -199,7 +290,7 @@ fn stiffness(
     working: &Quantity,
     model: &ConstructAssessment,
 ) {
-    let flexibility = (0.8 * &bone.length - working) / (&bone.youngs * &bone.vertical)
+    let flexibility = (BETWEEN_POTS * &bone.length - working) / (&bone.youngs * &bone.vertical)
         + working / (youngs * second_moment);
     sheet.add(
         Step::new(
@@ -207,13 +298,14 @@ fn stiffness(
              length, where the bar is alone",
             "k_n",
             "N·m/deg",
-            Expression::Pi / 180.0 / 1000.0 / flexibility,
+            Expression::Pi / (NMM_RAD_PER_NM_DEG * flexibility),
             "unit-load method (textbook method)",
         )
         .beside(
             Some(model.stiffness.bending_sup_inf_nm_per_deg),
-            "the model beds the bar on the wall of the canal: it bends over more than its working \
-             length before it has given its moment to the bone; curvature adds twist",
+            "curvature: the bone runs at an angle to the line of its ends, so part of the moment \
+             twists the fracture, where a smooth bar turns in its canal, held by its ends alone; \
+             taper of the bone",
         ),
     );
 }
@@ -297,8 +389,8 @@ fn gap_strain(
         )
         .beside(
             model.map(|motion| motion.strain_percent),
-            "the model's fragments also slide along the bar, and the bar bends beyond its working \
-             length; nothing touches in the linear model",
+            "the push slides the fragments along a smooth bar, held by weak springs at its ends \
+             (linear model: the broken ends do not stop it), and stretches or squeezes any bar",
         ),
     );
 }

@@ -2,9 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use crate::frame::{
-    Frame, LoadAxes, LoadCase, Member, MemberAction, Moduli, Profile,
-};
+use crate::frame::{Frame, LoadAxes, LoadCase, Member, MemberAction, Moduli, Profile};
 use crate::frame_file::{FrameFile, MemberPath};
 use crate::section::Section;
 
@@ -50,16 +48,21 @@ impl<'a> Beam<'a> {
             return Err("its section varies along it".to_owned());
         };
         let even = |member: &Member| {
-            member.profile == first.profile && member.moduli == first.moduli
+            member.profile == first.profile
+                && member.moduli == first.moduli
+                && (member.up - first.up).norm() < SAME
         };
         if !elements.iter().all(even) {
-            return Err("its section varies along it".to_owned());
+            return Err("its section varies or turns along it".to_owned());
         }
         let at = |node: usize| frame.nodes[node].position;
         let [start, end] = [path.nodes[0], path.nodes[path.element_count()]];
         let along = at(end) - at(start);
-        let strays = |node: &usize| along.cross(&(at(*node) - at(start))).norm() > SAME * along.norm();
-        let armed = elements.iter().any(|member| member.arms.iter().any(|arm| arm.norm() > 0.0));
+        let strays =
+            |node: &usize| along.cross(&(at(*node) - at(start))).norm() > SAME * along.norm();
+        let armed = elements
+            .iter()
+            .any(|member| member.arms.iter().any(|arm| arm.norm() > 0.0));
         if armed || path.nodes.iter().any(strays) {
             return Err("it is not straight from node to node".to_owned());
         }
@@ -108,10 +111,21 @@ impl<'a> Beam<'a> {
                 LoadAxes::Local => v,
             };
             match load.action {
-                MemberAction::Point { at, force, moment, axes } => {
-                    acting.points.push((from + at, local(axes, force), local(axes, moment)));
+                MemberAction::Point {
+                    at,
+                    force,
+                    moment,
+                    axes,
+                } => {
+                    acting
+                        .points
+                        .push((from + at, local(axes, force), local(axes, moment)));
                 }
-                MemberAction::Line { stretch, force, axes } => {
+                MemberAction::Line {
+                    stretch,
+                    force,
+                    axes,
+                } => {
                     let span = path.stations[element + 1] - from;
                     let whole = stretch[0].abs() < SAME && (stretch[1] - span).abs() < SAME;
                     if !whole || (force[0] - force[1]).norm() > 0.0 {
@@ -125,7 +139,9 @@ impl<'a> Beam<'a> {
             }
         }
         if let Some(first) = lines.first() {
-            let alike = lines.iter().all(|line| (line - first).norm() < SAME * first.norm());
+            let alike = lines
+                .iter()
+                .all(|line| (line - first).norm() < SAME * first.norm());
             if lines.len() != path.element_count() || !alike {
                 return Err("a line load does not run evenly from end to end".to_owned());
             }
@@ -140,14 +156,25 @@ fn alone(frame: &Frame, path: &MemberPath) -> Result<(), String> {
     let own = path.first_element..path.first_element + path.element_count();
     let joined = |nodes: &[usize; 2]| nodes.iter().any(|node| path.nodes.contains(node));
     let others = frame.members.iter().enumerate();
-    if others.filter(|(index, _)| !own.contains(index)).any(|(_, member)| joined(&member.nodes)) {
+    if others
+        .filter(|(index, _)| !own.contains(index))
+        .any(|(_, member)| joined(&member.nodes))
+    {
         return Err("other members join it".to_owned());
     }
-    if frame.couplings.iter().any(|coupling| joined(&coupling.nodes)) {
+    if frame
+        .couplings
+        .iter()
+        .any(|coupling| joined(&coupling.nodes))
+    {
         return Err("a coupling joins it".to_owned());
     }
     let between = &path.nodes[1..path.element_count()];
-    if frame.supports.iter().any(|support| between.contains(&support.node)) {
+    if frame
+        .supports
+        .iter()
+        .any(|support| between.contains(&support.node))
+    {
         return Err("it is supported between its ends".to_owned());
     }
     Ok(())
@@ -176,10 +203,14 @@ fn ends(frame: &Frame, nodes: [usize; 2], axes: &Matrix3<f64>) -> Result<Ends, S
         return Err("its supports are turned against it".to_owned());
     };
     let hinge = |held: [bool; 6]| {
-        (0..3).filter(|axis| *axis != x).all(|axis| held[axis] && !held[axis + 3])
+        (0..3)
+            .filter(|axis| *axis != x)
+            .all(|axis| held[axis] && !held[axis + 3])
     };
     match held.map(hinge) {
         [true, true] => Ok(Ends::Simple),
-        _ => Err("its ends are neither a cantilever's nor those of a beam on two supports".to_owned()),
+        _ => Err(
+            "its ends are neither a cantilever's nor those of a beam on two supports".to_owned(),
+        ),
     }
 }

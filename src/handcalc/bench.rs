@@ -25,7 +25,11 @@ impl Rollers {
     /// For a plate: two or three holes between the inner rollers, none under a roller; none if the
     /// plate is too short.
     pub fn of(plate: &Plate) -> Option<Self> {
-        let inner = if plate.hole_count.is_multiple_of(2) { 2.0 } else { 3.0 };
+        let inner = if plate.hole_count.is_multiple_of(2) {
+            2.0
+        } else {
+            3.0
+        };
         let half = (plate.hole_count as f64 - 1.0) / 2.0;
         let outer = (half - inner / 2.0).floor();
         (outer >= 1.0).then_some(Rollers {
@@ -42,7 +46,11 @@ impl Rollers {
 }
 
 /// Total force on the load rollers over their movement, N/mm, of a bar with one section.
-pub(super) fn even_bar(section: Section, moduli: Moduli, rollers: Rollers) -> Result<f64, SolveError> {
+pub(super) fn even_bar(
+    section: Section,
+    moduli: Moduli,
+    rollers: Rollers,
+) -> Result<f64, SolveError> {
     four_point(&rollers.places(), |_, _| section, moduli, rollers)
 }
 
@@ -63,8 +71,13 @@ pub(super) fn flat_plate(plate: &Plate, rollers: Rollers) -> Result<f64, SolveEr
         let middle = (from + to) / 2.0;
         let holed = holes.iter().any(|hole| (middle - hole).abs() < radius);
         let left = match holed {
-            true => plate.hole(1).or(plate.hole(2)).map(|hole| hole.stiffness_factors()),
-            false => plate.notches().map(|notches| notches.stiffness_factors(to - from)),
+            true => plate
+                .hole(1)
+                .or(plate.hole(2))
+                .map(|hole| hole.stiffness_factors()),
+            false => plate
+                .notches()
+                .map(|notches| notches.stiffness_factors(to - from)),
         };
         let [flat, _] = left.unwrap_or([1.0; 2]);
         Section {
@@ -90,7 +103,13 @@ fn four_point(
         .collect();
     for (at, pair) in places.windows(2).zip(nodes.windows(2)) {
         let profile = Profile::Prismatic(section(at[0], at[1]));
-        frame.add_member("piece", [pair[0], pair[1]], vector![0.0, 0.0, 1.0], moduli, profile);
+        frame.add_member(
+            "piece",
+            [pair[0], pair[1]],
+            vector![0.0, 0.0, 1.0],
+            moduli,
+            profile,
+        );
     }
     let node_at = |x: f64| {
         let found = places.iter().position(|place| (place - x).abs() < 1e-9);
@@ -100,7 +119,9 @@ fn four_point(
     frame.hold(left, [true, true, true, true, false, false]);
     frame.hold(right, [false, true, true, false, false, false]);
     let half = vector![0.0, 0.0, -0.5];
-    let case = LoadCase::named("1 N").with_force(load, half).with_force(other_load, half);
+    let case = LoadCase::named("1 N")
+        .with_force(load, half)
+        .with_force(other_load, half);
     let solution = solve(&frame, &[case])?;
     Ok(-1.0 / solution.cases[0].displacement(load).z)
 }

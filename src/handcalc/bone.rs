@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 
 use super::expression::{Expression, Quantity};
+use super::formula;
 use super::sheet::{Sheet, Step};
 use crate::assess::Assessment;
 use crate::case::Case;
@@ -13,7 +14,10 @@ use crate::load::{Action, Activity, Bench, Loading};
 pub(super) const TEXTBOOK: &str = "textbook formula";
 
 /// Share of the bone between the pots of the stiffness tests.
-const BETWEEN_POTS: f64 = 0.8;
+pub(super) const BETWEEN_POTS: f64 = 0.8;
+
+/// `180 × 1000`: with `π` over it, N·mm/rad become N·m/deg.
+pub(super) const NMM_RAD_PER_NM_DEG: f64 = 180_000.0;
 
 /// Force of the cantilever test, N.
 const UNIT_FORCE: f64 = 10.0;
@@ -30,6 +34,14 @@ pub(super) struct Bone {
     pub horizontal: Quantity,
     /// Length.
     pub length: Quantity,
+}
+
+impl Bone {
+    /// Fracture to the acromial end.
+    pub fn lateral_fragment(&self, case: &Case) -> Quantity {
+        let length = (1.0 - case.fracture.position) * self.length.value;
+        Quantity::given("l_a", "fracture to the acromial end", length, "mm")
+    }
 }
 
 /// Adds the section of the bone at the fracture and its stiffness between the pots.
@@ -66,7 +78,7 @@ pub(super) fn bone(
             "second moment of the bone for bending up and down",
             "I_v",
             "mm⁴",
-            Expression::Pi * (&a * b.cubed() - &c * d.cubed()) / 64.0,
+            formula::hollow_ellipse(&a, &b, &c, &d),
             TEXTBOOK,
         )
         .beside(Some(section.second_moment_y), same),
@@ -76,7 +88,7 @@ pub(super) fn bone(
             "second moment of the bone for bending front and back",
             "I_h",
             "mm⁴",
-            Expression::Pi * (&b * a.cubed() - &d * c.cubed()) / 64.0,
+            formula::hollow_ellipse(&b, &a, &d, &c),
             TEXTBOOK,
         )
         .beside(Some(section.second_moment_z), same),
@@ -84,7 +96,12 @@ pub(super) fn bone(
     let torsion = torsion_constant(sheet, case, section.torsion_constant);
 
     let cortex = clavicle.cortex();
-    let youngs = Quantity::given("E_b", "modulus of cortical bone", cortex.youngs_modulus, "MPa");
+    let youngs = Quantity::given(
+        "E_b",
+        "modulus of cortical bone",
+        cortex.youngs_modulus,
+        "MPa",
+    );
     let shear = Quantity::given("G_b", "its shear modulus", cortex.shear_modulus, "MPa");
     let length = Quantity::given("L", "straight length of the bone", clavicle.length(), "mm");
     sheet.add(
@@ -93,7 +110,7 @@ pub(super) fn bone(
              turned by a moment in a pot at 90 % of its length",
             "k_v",
             "N·m/deg",
-            &youngs * &vertical / (BETWEEN_POTS * &length) * Expression::Pi / 180.0 / 1000.0,
+            Expression::Pi * &youngs * &vertical / (NMM_RAD_PER_NM_DEG * (BETWEEN_POTS * &length)),
             TEXTBOOK,
         )
         .beside(
@@ -107,7 +124,7 @@ pub(super) fn bone(
             "torsional stiffness of the same beam",
             "k_t",
             "N·m/deg",
-            &shear * &torsion / (BETWEEN_POTS * &length) * Expression::Pi / 180.0 / 1000.0,
+            Expression::Pi * &shear * &torsion / (NMM_RAD_PER_NM_DEG * (BETWEEN_POTS * &length)),
             TEXTBOOK,
         )
         .beside(

@@ -41,7 +41,6 @@ pub fn of_case(case: &Case) -> Result<Calculation, AssessError> {
     let mut activities = Vec::new();
     for (activity, summary) in case.activities.iter().zip(&assessment.activities) {
         let mut sheet = Sheet::new(format!("Load: {}", activity.name));
-        sheet.note(sentence(&summary.description));
         let resultant = 1000.0 * summary.fracture_moment_nm;
         activities.push(loads::at_fracture(&mut sheet, case, activity, resultant));
         sheets.push(sheet);
@@ -113,7 +112,7 @@ fn one_plate(
     plating.on_rollers(sheet)?;
     plating.with_bone(sheet)?;
     if let Some(working) = plating.working_length(sheet) {
-        plating.euler(sheet, &working, buckles);
+        plating.buckling(sheet, &working, buckles);
         plating.under(sheet, acting, activity, &working);
     }
     plating.pull_out(sheet);
@@ -129,6 +128,8 @@ fn push_at_buckling(activities: &[AtFracture], model: &ConstructAssessment) -> O
 /// Words as a sentence.
 fn sentence(words: &str) -> String {
     let mut letters = words.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
+    let first = letters
+        .next()
+        .map(|letter| letter.to_uppercase().to_string());
     format!("{}{}.", first.unwrap_or_default(), letters.as_str())
 }

@@ -1,7 +1,7 @@
 //! Formulas as trees: one tree is printed with its letters, printed with its numbers, and worked
 //! out, so that the three cannot disagree.
 
-use std::ops::{Add, Div, Mul, Sub};
+use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use super::number::{four_figures, plain, rounded, superscript};
 
@@ -22,7 +22,7 @@ pub struct Quantity {
 
 impl Quantity {
     /// A number that the calculation starts from.
-    pub(super) fn given(
+    pub fn given(
         symbol: &'static str,
         meaning: impl Into<String>,
         value: f64,
@@ -86,6 +86,8 @@ pub enum Expression {
     Quotient(Box<[Expression; 2]>),
     /// `a` to the power `b`.
     Power(Box<[Expression; 2]>),
+    /// `−a`.
+    Negative(Box<Expression>),
     /// Square root.
     Root(Box<Expression>),
     /// A function of one argument.
@@ -101,6 +103,8 @@ pub enum Function {
     Cosine,
     /// Hyperbolic tangent.
     HyperbolicTangent,
+    /// The exponential function.
+    Exponential,
     /// Logarithm to base ten.
     Logarithm,
     /// Size without sign.
@@ -131,6 +135,7 @@ impl Function {
             Function::Sine => "sin",
             Function::Cosine => "cos",
             Function::HyperbolicTangent => "tanh",
+            Function::Exponential => "exp",
             Function::Logarithm => "log10",
             Function::Size => "abs",
         }
@@ -141,6 +146,7 @@ impl Function {
             Function::Sine => argument.to_radians().sin(),
             Function::Cosine => argument.to_radians().cos(),
             Function::HyperbolicTangent => argument.tanh(),
+            Function::Exponential => argument.exp(),
             Function::Logarithm => argument.log10(),
             Function::Size => argument.abs(),
         }
@@ -171,6 +177,7 @@ impl Expression {
             Expression::Product(terms) => terms[0].value() * terms[1].value(),
             Expression::Quotient(terms) => terms[0].value() / terms[1].value(),
             Expression::Power(terms) => terms[0].value().powf(terms[1].value()),
+            Expression::Negative(inner) => -inner.value(),
             Expression::Root(inner) => inner.value().sqrt(),
             Expression::Function(function, inner) => function.of(inner.value()),
         }
@@ -196,7 +203,9 @@ impl Expression {
             | Expression::Product(terms)
             | Expression::Quotient(terms)
             | Expression::Power(terms) => terms.iter().for_each(|term| term.collect(found)),
-            Expression::Root(inner) | Expression::Function(_, inner) => inner.collect(found),
+            Expression::Negative(inner)
+            | Expression::Root(inner)
+            | Expression::Function(_, inner) => inner.collect(found),
         }
     }
 
@@ -241,7 +250,9 @@ impl Expression {
                     None => format!("{base}^{}", inside(&terms[1], Binding::Atom)),
                 }
             }
+            Expression::Negative(inner) => format!("-{}", inside(inner, Binding::Product)),
             Expression::Root(inner) => format!("√({})", inner.text(print)),
+            Expression::Function(Function::Size, inner) => format!("|{}|", inner.text(print)),
             Expression::Function(function, inner) => {
                 format!("{}({})", function.name(), inner.text(print))
             }
@@ -293,6 +304,9 @@ impl Expression {
                 inside(&terms[0], Binding::Atom),
                 terms[1].mathml(print)
             ),
+            Expression::Negative(inner) => {
+                format!("<mo>−</mo>{}", inside(inner, Binding::Product))
+            }
             Expression::Root(inner) => format!("<msqrt>{}</msqrt>", inner.mathml(print)),
             Expression::Function(Function::Size, inner) => {
                 format!("<mo>|</mo>{}<mo>|</mo>", inner.mathml(print))
@@ -325,7 +339,9 @@ impl Expression {
             Expression::Quantity(quantity) if print == Print::Numbers => {
                 of_number(&quantity.number())
             }
-            Expression::Sum(_) | Expression::Difference(_) => Binding::Sum,
+            Expression::Sum(_) | Expression::Difference(_) | Expression::Negative(_) => {
+                Binding::Sum
+            }
             Expression::Product(_) | Expression::Quotient(_) => Binding::Product,
             Expression::Power(_) => Binding::Power,
             Expression::Pi
@@ -403,6 +419,13 @@ macro_rules! operator {
             }
         }
     };
+}
+
+impl Neg for Expression {
+    type Output = Expression;
+    fn neg(self) -> Expression {
+        Expression::Negative(Box::new(self))
+    }
 }
 
 operator!(Add, add, Sum);

@@ -3,6 +3,7 @@
 use super::beam::{Acting, Beam, Ends};
 use super::bone::TEXTBOOK;
 use super::expression::{Expression, Function, Quantity};
+use super::formula;
 use super::sheet::{Calculation, Sheet, Step};
 use crate::frame::{LoadCase, SectionForces, SolveError};
 use crate::frame_file::{FrameFile, Solved};
@@ -27,7 +28,10 @@ pub fn of_frame(file: &FrameFile) -> Result<Calculation, SolveError> {
     let mut sheets = Vec::new();
     for path in &file.members {
         for case in 0..file.load_cases.len() {
-            let title = format!("Member {}, load case '{}'", path.name, file.load_cases[case].name);
+            let title = format!(
+                "Member {}, load case '{}'",
+                path.name, file.load_cases[case].name
+            );
             let mut sheet = Sheet::new(title);
             let beam = match file.analysis.large_displacement {
                 Some(_) => Err("displacements are large".to_owned()),
@@ -35,7 +39,16 @@ pub fn of_frame(file: &FrameFile) -> Result<Calculation, SolveError> {
             };
             let acting = beam.and_then(|beam| Ok((beam.acting(&file.load_cases[case])?, beam)));
             match acting {
-                Ok((acting, beam)) => beam_sheet(&mut sheet, &beam, &acting, &Answer { file, solved: &solved, case }),
+                Ok((acting, beam)) => beam_sheet(
+                    &mut sheet,
+                    &beam,
+                    &acting,
+                    &Answer {
+                        file,
+                        solved: &solved,
+                        case,
+                    },
+                ),
                 Err(reason) => sheet.note(format!("Not by hand: {reason}.")),
             }
             sheets.push(sheet);
@@ -96,11 +109,19 @@ impl Plane {
     fn of(beam: &Beam<'_>, axis: usize) -> Self {
         let section = &beam.section;
         let (inertia, shear_area, fibre) = match (axis, section.outline) {
-            (1, Outline::Ellipse { semi_y, .. }) => (section.second_moment_z, section.shear_area_y, Some(semi_y)),
-            (1, Outline::Box { half_y, .. }) => (section.second_moment_z, section.shear_area_y, Some(half_y)),
+            (1, Outline::Ellipse { semi_y, .. }) => {
+                (section.second_moment_z, section.shear_area_y, Some(semi_y))
+            }
+            (1, Outline::Box { half_y, .. }) => {
+                (section.second_moment_z, section.shear_area_y, Some(half_y))
+            }
             (1, _) => (section.second_moment_z, section.shear_area_y, None),
-            (_, Outline::Ellipse { semi_z, .. }) => (section.second_moment_y, section.shear_area_z, Some(semi_z)),
-            (_, Outline::Box { half_z, .. }) => (section.second_moment_y, section.shear_area_z, Some(half_z)),
+            (_, Outline::Ellipse { semi_z, .. }) => {
+                (section.second_moment_y, section.shear_area_z, Some(semi_z))
+            }
+            (_, Outline::Box { half_z, .. }) => {
+                (section.second_moment_y, section.shear_area_z, Some(half_z))
+            }
             _ => (section.second_moment_y, section.shear_area_z, None),
         };
         let shear = shear_area.is_finite().then(|| {
@@ -121,7 +142,11 @@ impl Plane {
 
     /// Moment in this plane, from section forces.
     fn moment(&self, forces: &SectionForces) -> f64 {
-        if self.axis == 1 { forces.moment_z } else { forces.moment_y }
+        if self.axis == 1 {
+            forces.moment_z
+        } else {
+            forces.moment_y
+        }
     }
 }
 
@@ -149,7 +174,10 @@ fn beam_sheet(sheet: &mut Sheet, beam: &Beam<'_>, acting: &Acting, answer: &Answ
             Ends::Simple => simple(sheet, beam, acting, answer, (&given, &plane)),
         };
         if let Err(reason) = bent {
-            sheet.note(format!("Bending in the {} plane not by hand: {reason}.", plane.name()));
+            sheet.note(format!(
+                "Bending in the {} plane not by hand: {reason}.",
+                plane.name()
+            ));
         }
     }
     if let Ends::Cantilever { root_first } = beam.ends {
@@ -169,7 +197,11 @@ fn cantilever(
     (given, plane): (&Given, &Plane),
     root_first: bool,
 ) -> Result<(), &'static str> {
-    let (root, tip) = if root_first { (0.0, beam.length) } else { (beam.length, 0.0) };
+    let (root, tip) = if root_first {
+        (0.0, beam.length)
+    } else {
+        (beam.length, 0.0)
+    };
     let (mut force, mut turn) = (0.0, 0.0);
     for (at, f, m) in &acting.points {
         let across = if plane.axis == 1 { m.z } else { -m.y };
@@ -195,7 +227,12 @@ fn cantilever(
         sheared.push(&f * l);
     }
     if turn != 0.0 {
-        let m = Quantity::given("M_t", "moment at the tip, bending it towards the axis", turn, "N·mm");
+        let m = Quantity::given(
+            "M_t",
+            "moment at the tip, bending it towards the axis",
+            turn,
+            "N·mm",
+        );
         moment.push(Expression::from(&m));
         moved.push(&m * l.squared() / (2.0 * bending()));
     }
@@ -209,11 +246,23 @@ fn cantilever(
         return Ok(());
     };
     let own = plane.moment(&answer.forces(beam, root)).abs();
-    let step = Step::new(format!("moment at the root, {} plane", plane.name()), "M", "N·mm", moment, TEXTBOOK);
+    let step = Step::new(
+        format!("moment at the root, {} plane", plane.name()),
+        "M",
+        "N·mm",
+        moment,
+        TEXTBOOK,
+    );
     let signed = own * step.result.value.signum();
     let moment = sheet.add(step.beside(Some(signed), SAME));
     stress(sheet, beam, (given, plane), &moment, answer, root);
-    deflection(sheet, (given, plane), (moved, sheared), answer.motion(beam, tip, plane.axis), "the tip");
+    deflection(
+        sheet,
+        (given, plane),
+        (moved, sheared),
+        answer.motion(beam, tip, plane.axis),
+        "at its tip",
+    );
     Ok(())
 }
 
@@ -224,7 +273,10 @@ fn simple(
     answer: &Answer<'_>,
     (given, plane): (&Given, &Plane),
 ) -> Result<(), &'static str> {
-    let turned = acting.points.iter().any(|(_, _, m)| m.y != 0.0 || m.z != 0.0);
+    let turned = acting
+        .points
+        .iter()
+        .any(|(_, _, m)| m.y != 0.0 || m.z != 0.0);
     if turned {
         return Err("a moment acts on a beam on two supports");
     }
@@ -272,12 +324,24 @@ fn simple(
         _ => return Err("several loads act at once; superpose the single ones"),
     };
     let own = plane.moment(&answer.forces(beam, at)).abs();
-    let step = Step::new(format!("largest moment, {} plane", plane.name()), "M", "N·mm", moment, TEXTBOOK);
+    let step = Step::new(
+        format!("largest moment, {} plane", plane.name()),
+        "M",
+        "N·mm",
+        moment,
+        TEXTBOOK,
+    );
     let signed = own * step.result.value.signum();
     let moment = sheet.add(step.beside(Some(signed), SAME));
     stress(sheet, beam, (given, plane), &moment, answer, at);
     let place = format!("{at:.1} mm from its first end");
-    deflection(sheet, (given, plane), (vec![moved], vec![sheared]), answer.motion(beam, at, plane.axis), &place);
+    deflection(
+        sheet,
+        (given, plane),
+        (vec![moved], vec![sheared]),
+        answer.motion(beam, at, plane.axis),
+        &place,
+    );
     Ok(())
 }
 
@@ -298,7 +362,7 @@ fn deflection(
         terms.push(sheared / (&given.shear * area));
     }
     if let Some(all) = sum(terms) {
-        let what = format!("movement of {place} across it, {} plane", plane.name());
+        let what = format!("movement across it, {place}, {} plane", plane.name());
         sheet.add(Step::new(what, "w", "mm", all, TEXTBOOK).beside(Some(model), SAME));
     }
 }
@@ -329,7 +393,7 @@ fn stress(
     };
     let peaks = beam.section.peak_axial_stress(axial, moment_y, moment_z);
     let model = peaks.map(|(high, low)| high.max(-low));
-    let what = format!("largest stress of it, {} plane", plane.name());
+    let what = format!("largest stress there, {} plane", plane.name());
     sheet.add(Step::new(what, "σ", "MPa", formula, TEXTBOOK).beside(model, SAME));
 }
 
@@ -342,8 +406,13 @@ fn along_and_about(
     root_first: bool,
 ) {
     let tip = if root_first { beam.length } else { 0.0 };
-    let at_tip = acting.points.iter().filter(|(at, ..)| (at - tip).abs() < 1e-6);
-    let (pull, torque) = at_tip.fold((0.0, 0.0), |(pull, torque), (_, f, m)| (pull + f.x, torque + m.x));
+    let at_tip = acting
+        .points
+        .iter()
+        .filter(|(at, ..)| (at - tip).abs() < 1e-6);
+    let (pull, torque) = at_tip.fold((0.0, 0.0), |(pull, torque), (_, f, m)| {
+        (pull + f.x, torque + m.x)
+    });
     if pull != 0.0 {
         let n = Quantity::given("N", "force along it at the tip", pull, "N");
         let formula = &n * &given.length / (&given.youngs * &given.area);
@@ -366,17 +435,25 @@ fn column(sheet: &mut Sheet, beam: &Beam<'_>, acting: &Acting, answer: &Answer<'
         return;
     };
     let push = -answer.forces(beam, beam.length / 2.0).axial;
-    if push <= 0.0 || acting.points.iter().any(|(at, f, _)| f.x != 0.0 && *at > 1e-6 && *at < beam.length - 1e-6) {
+    if push <= 0.0
+        || acting
+            .points
+            .iter()
+            .any(|(at, f, _)| f.x != 0.0 && *at > 1e-6 && *at < beam.length - 1e-6)
+    {
         return;
     }
     let section = &beam.section;
     let smaller = section.second_moment_y.min(section.second_moment_z);
     let i = Quantity::given("I_1", "smaller second moment", smaller, "mm⁴");
-    let (what, share) = match beam.ends {
-        Ends::Simple => ("Euler's load of a hinged column", 1.0),
-        Ends::Cantilever { .. } => ("Euler's load of a column built in at one end, free at the other", 4.0),
+    let hinged = formula::euler(&given.youngs, &i, &given.length);
+    let (what, formula) = match beam.ends {
+        Ends::Simple => ("Euler's load of a hinged column", hinged),
+        Ends::Cantilever { .. } => (
+            "Euler's load of a column built in at one end, free at the other",
+            hinged / 4.0,
+        ),
     };
-    let formula = Expression::Pi.power(2.0) * &given.youngs * &i / (share * given.length.squared());
     let model = buckling.load_factors.first().map(|factor| factor * push);
     sheet.add(Step::new(what, "P_E", "N", formula, "Euler's column (textbook)").beside(
         model,

@@ -13,7 +13,12 @@ pub fn html(calculation: &Calculation, answers: Answers) -> String {
     let title = escaped(&calculation.title);
     let notes = paragraphs(&calculation.notes);
     let contents: String = (calculation.sheets.iter().enumerate())
-        .map(|(index, sheet)| format!("<li><a href=\"#sheet-{index}\">{}</a></li>\n", escaped(&sheet.title)))
+        .map(|(index, sheet)| {
+            format!(
+                "<li><a href=\"#sheet-{index}\">{}</a></li>\n",
+                escaped(&sheet.title)
+            )
+        })
         .collect();
     let sheets: String = (calculation.sheets.iter().enumerate())
         .map(|(index, sheet)| html_sheet(index, sheet, answers))
@@ -28,7 +33,11 @@ pub fn html(calculation: &Calculation, answers: Answers) -> String {
 }
 
 fn html_sheet(index: usize, sheet: &Sheet, answers: Answers) -> String {
-    let steps: String = sheet.steps.iter().map(|step| html_step(step, answers)).collect();
+    let steps: String = sheet
+        .steps
+        .iter()
+        .map(|step| html_step(step, answers))
+        .collect();
     format!(
         "<h2 id=\"sheet-{index}\">{}</h2>\n{}<ol class=\"steps\">\n{steps}</ol>\n",
         escaped(&sheet.title),
@@ -76,5 +85,8 @@ fn paragraphs(notes: &[String]) -> String {
 }
 
 fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+        .replace('"', "&quot;")
 }

@@ -66,30 +66,41 @@ pub(super) fn at_fracture(
         }
         Loading::Bench(bench) => fixture(sheet, case, bench, &setups[0], &mut parts),
     }
-    let vertical = together(sheet, "M_v", "moment up and down, both together", parts.vertical);
-    let horizontal = together(sheet, "M_h", "moment front and back, both together", parts.horizontal);
-    let squares = [&vertical, &horizontal, &parts.torque]
+    let vertical = together(
+        sheet,
+        "M_v",
+        "moment up and down, both together",
+        parts.vertical,
+    );
+    let horizontal = together(
+        sheet,
+        "M_h",
+        "moment front and back, both together",
+        parts.horizontal,
+    );
+    let all: Vec<&Quantity> = [&vertical, &horizontal, &parts.torque]
         .into_iter()
         .flatten()
-        .map(Quantity::squared)
-        .reduce(|sum, square| sum + square);
+        .collect();
     let resultant = sheet.add(
         Step::new(
             "resultant moment at the fracture",
             "M",
             "N·mm",
-            squares.unwrap_or(Expression::Number(0.0)).root(),
+            resultant_of(&all),
             TEXTBOOK,
         )
         .beside(
             Some(resultant),
-            "statics only: what differs is rounding, and where the load is spread over a bone \
-             that is curved (the model's value is of the unbroken bone)",
+            "statics alone: the model's value is that of the unbroken bone at its station just \
+             medial of the fracture",
         ),
     );
-    let torque = parts
-        .torque
-        .or_else(|| vertical.as_ref().map(|moment| torque(sheet, clavicle, position, moment)));
+    let torque = parts.torque.or_else(|| {
+        vertical
+            .as_ref()
+            .map(|moment| torque(sheet, clavicle, position, moment))
+    });
     AtFracture {
         name: activity.name.clone(),
         push: parts.push,
@@ -97,6 +108,20 @@ pub(super) fn at_fracture(
         horizontal,
         torque,
         resultant,
+    }
+}
+
+/// Moments about axes square to each other together.
+pub(super) fn resultant_of(moments: &[&Quantity]) -> Expression {
+    match moments {
+        [] => Expression::Number(0.0),
+        [one] => Expression::function(Function::Size, *one),
+        [first, rest @ ..] => {
+            let squares = rest.iter().map(|moment| moment.squared());
+            squares
+                .fold(first.squared(), |sum, square| sum + square)
+                .root()
+        }
     }
 }
 
@@ -111,7 +136,9 @@ fn together(
         [] => None,
         [moment] => Some(moment.clone()),
         [first, rest @ ..] => {
-            let sum = rest.iter().fold(Expression::from(first), |sum, moment| sum + moment);
+            let sum = rest
+                .iter()
+                .fold(Expression::from(first), |sum, moment| sum + moment);
             Some(sheet.add(Step::new(what, symbol, "N·mm", sum, TEXTBOOK)))
         }
     }
@@ -148,7 +175,13 @@ fn raised_arm(sheet: &mut Sheet, case: &Case, arm: &Arm, setup: &Setup, parts: &
         let mass = Quantity::given("m", "mass in the hand", arm.hand_mass, "kg");
         let hand = Expression::from(0.36) * &stature * &mass * 9.807;
         let what = "moment of the mass in the hand at the shoulder";
-        let hand = sheet.add(Step::new(what, "M_w", "N·mm", hand, "0.36 H to the hand (from memory)"));
+        let hand = sheet.add(Step::new(
+            what,
+            "M_w",
+            "N·mm",
+            hand,
+            "0.36 H to the hand (from memory)",
+        ));
         all = all + &hand;
     }
     let reference = sheet.add(Step::new(
@@ -164,9 +197,9 @@ fn raised_arm(sheet: &mut Sheet, case: &Case, arm: &Arm, setup: &Setup, parts: &
     let what = "push along the line of the joints";
     let push = sheet.add(Step::new(what, "N", "N", &scale * ENVELOPE_FORCE, ENVELOPE));
     sheet.note(format!(
-        "{}: the moment M_0 at the acromial end is found by trial: with it the largest moment on \
-         the shaft is k × {} N·mm.",
-        "arm", ENVELOPE_MOMENT
+        "Raised arm: the bone is held at its sternal end, pushed and bent at its acromial end. The \
+         moment M_0 there is found by trial: with it the largest moment on the shaft is k × \
+         {ENVELOPE_MOMENT} N·mm."
     ));
     let end = Quantity::given("M_0", "moment at the acromial end", moment.y, "N·mm");
     let place = case.clavicle.point(case.fracture.position);
@@ -183,7 +216,7 @@ fn raised_arm(sheet: &mut Sheet, case: &Case, arm: &Arm, setup: &Setup, parts: &
         "moment at the fracture front and back",
         "M_h",
         "N·mm",
-        -1.0 * &push * &ahead,
+        -(&push * &ahead),
         TEXTBOOK,
     )));
     parts.push = Some(push);
@@ -196,13 +229,24 @@ fn pressed_by_strap(
     strap: &Strap,
     parts: &mut Parts,
 ) {
+    sheet.note("Strap: the bone lies on ball joints at both ends and is pressed down evenly.");
     let length = clavicle.length();
     let half = strap.width / 2.0 / length;
     let [from, to] = [strap.position - half, strap.position + half].map(|at| at.clamp(0.0, 1.0));
     let span = Quantity::given("L", "straight length of the bone", length, "mm");
     let force = Quantity::given("F_s", "force of the strap", strap.force, "N");
-    let middle = Quantity::given("x_s", "middle of the strap", (from + to) / 2.0 * length, "mm");
-    let place = Quantity::given("x", "fracture from the sternal end", position * length, "mm");
+    let middle = Quantity::given(
+        "x_s",
+        "middle of the strap",
+        (from + to) / 2.0 * length,
+        "mm",
+    );
+    let place = Quantity::given(
+        "x",
+        "fracture from the sternal end",
+        position * length,
+        "mm",
+    );
     let reaction = sheet.add(Step::new(
         "force of the sternal joint, the bone a beam on two supports",
         "R",
@@ -211,7 +255,7 @@ fn pressed_by_strap(
         TEXTBOOK,
     ));
     let loaded = (position - from).clamp(0.0, to - from) * length;
-    let mut moment = -1.0 * &reaction * &place;
+    let mut moment = -(&reaction * &place);
     if loaded > 0.0 {
         let width = Quantity::given("w_s", "width of the strap", (to - from) * length, "mm");
         let loaded = Quantity::given("e", "length of strap medial of the fracture", loaded, "mm");
@@ -225,13 +269,22 @@ fn pressed_by_strap(
         moment = moment + &force * &loaded / &width * &centre;
     }
     let what = "moment at the fracture from the strap, sagging";
-    parts.vertical.push(sheet.add(Step::new(what, "M_s", "N·mm", moment, TEXTBOOK)));
+    parts
+        .vertical
+        .push(sheet.add(Step::new(what, "M_s", "N·mm", moment, TEXTBOOK)));
 }
 
 fn fixture(sheet: &mut Sheet, case: &Case, bench: &Bench, setup: &Setup, parts: &mut Parts) {
     let (clavicle, position) = (&case.clavicle, case.fracture.position);
     let length = clavicle.length();
     let from_to = |from: f64, to: f64| (to - from) * length;
+    sheet.note(match bench {
+        Bench::Axial { .. } => "Bench: ball joints at both ends.",
+        Bench::Torsion { .. } | Bench::Cantilever { .. } => "Bench: the sternal end is clamped.",
+        Bench::ThreePoint { .. } | Bench::FourPoint { .. } => {
+            "Bench: the bone lies on two rollers."
+        }
+    });
     match *bench {
         Bench::Axial { force } => {
             let push = Quantity::given("N", "push along the line of the joints", force, "N");
@@ -242,7 +295,7 @@ fn fixture(sheet: &mut Sheet, case: &Case, bench: &Bench, setup: &Setup, parts: 
             let moment = Step::new(what, "M_v", "N·mm", &push * &height, TEXTBOOK);
             parts.vertical.push(sheet.add(moment));
             let what = "moment at the fracture front and back";
-            let moment = Step::new(what, "M_h", "N·mm", -1.0 * &push * &ahead, TEXTBOOK);
+            let moment = Step::new(what, "M_h", "N·mm", -(&push * &ahead), TEXTBOOK);
             parts.horizontal.push(sheet.add(moment));
             parts.push = Some(push);
         }
@@ -254,24 +307,44 @@ fn fixture(sheet: &mut Sheet, case: &Case, bench: &Bench, setup: &Setup, parts: 
             let arm = from_to(position, 1.0);
             let arm = Quantity::given("l", "fracture to the acromial end", arm, "mm");
             let what = "moment at the fracture: a cantilever";
-            parts.vertical.push(sheet.add(Step::new(what, "M_v", "N·mm", &force * &arm, TEXTBOOK)));
+            parts
+                .vertical
+                .push(sheet.add(Step::new(what, "M_v", "N·mm", &force * &arm, TEXTBOOK)));
         }
         Bench::ThreePoint { force, .. } => {
             let force = Quantity::given("F", "force in the middle", force, "N");
             let [medial, lateral] = [setup.holds[0].at, setup.holds[1].at];
-            let a = Quantity::given("l_1", "medial roller to the force", from_to(medial, position), "mm");
-            let b = Quantity::given("l_2", "force to the lateral roller", from_to(position, lateral), "mm");
+            let a = Quantity::given(
+                "l_1",
+                "medial roller to the force",
+                from_to(medial, position),
+                "mm",
+            );
+            let b = Quantity::given(
+                "l_2",
+                "force to the lateral roller",
+                from_to(position, lateral),
+                "mm",
+            );
             let what = "moment at the fracture: three-point bending, sagging";
-            let moment = -1.0 * &force * &a * &b / (&a + &b);
-            parts.vertical.push(sheet.add(Step::new(what, "M_v", "N·mm", moment, TEXTBOOK)));
+            let moment = -(&force * &a * &b / (&a + &b));
+            parts
+                .vertical
+                .push(sheet.add(Step::new(what, "M_v", "N·mm", moment, TEXTBOOK)));
         }
-        Bench::FourPoint { force, span, inner_span } => {
+        Bench::FourPoint {
+            force,
+            span,
+            inner_span,
+        } => {
             let force = Quantity::given("F", "both forces together", force, "N");
             let reach = (span - inner_span) / 2.0;
             let reach = Quantity::given("h", "roller to the force beside it", reach, "mm");
             let what = "moment between the inner rollers: four-point bending, sagging";
-            let moment = -1.0 * &force * &reach / 2.0;
-            parts.vertical.push(sheet.add(Step::new(what, "M_v", "N·mm", moment, TEXTBOOK)));
+            let moment = -(&force * &reach / 2.0);
+            parts
+                .vertical
+                .push(sheet.add(Step::new(what, "M_v", "N·mm", moment, TEXTBOOK)));
         }
     }
 }

@@ -21,6 +21,7 @@ mod bench;
 mod bone;
 mod case;
 mod expression;
+pub mod formula;
 mod frame;
 mod html;
 mod loads;

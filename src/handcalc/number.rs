@@ -2,7 +2,9 @@
 
 /// A number rounded to the four significant figures that [`four_figures`] prints.
 pub(super) fn rounded(value: f64) -> f64 {
-    format!("{value:.3e}").parse().expect("a printed number can be read")
+    format!("{value:.3e}")
+        .parse()
+        .expect("a printed number can be read")
 }
 
 /// A number with four significant figures: plain from 0.001 to 999 900, with a power of ten beyond.

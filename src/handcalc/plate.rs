@@ -1,8 +1,9 @@
 //! A plate by hand.
 
 use super::bench::{self, Layers, Rollers};
-use super::bone::{Bone, TEXTBOOK};
+use super::bone::{BETWEEN_POTS, Bone, NMM_RAD_PER_NM_DEG, TEXTBOOK};
 use super::expression::{Expression, Function, Quantity};
+use super::formula;
 use super::loads::AtFracture;
 use super::sheet::{Sheet, Step};
 use super::strength;
@@ -48,7 +49,13 @@ impl<'a> Plating<'a> {
         let thickness = Quantity::given("t", "its thickness", plate.thickness, "mm");
         let gross = Section::rectangle(plate.width, plate.thickness, plate.material.poisson_ratio);
         let same = "the same rectangle, between the holes";
-        let area = Step::new("area of the plate", "A_p", "mm²", &width * &thickness, TEXTBOOK);
+        let area = Step::new(
+            "area of the plate",
+            "A_p",
+            "mm²",
+            &width * &thickness,
+            TEXTBOOK,
+        );
         let flat = Step::new(
             "second moment of the plate bent flat",
             "I_f",
@@ -202,21 +209,14 @@ impl<'a> Plating<'a> {
             NEWMARK,
         ));
         let (e_b, e_p) = (&self.bone.youngs, &self.youngs);
-        let flexible = 1.0 / (e_b * &self.bone.area)
-            + 1.0 / (e_p * &self.area)
-            + self.distance.squared() / loose;
+        let layers = [(e_b, &self.bone.area), (e_p, &self.area)];
         let alpha = sheet.add(Step::new(
             "how quickly slip dies out along the plate",
             "α",
             "1/mm",
-            (&modulus * flexible).root(),
+            formula::slip_decay(&modulus, layers, &self.distance, loose),
             NEWMARK,
         ));
-        let tanh = Expression::function(Function::HyperbolicTangent, &alpha * &length / 2.0);
-        let formula = &force * length.cubed() / (48.0 * bonded)
-            + &force / (bonded * alpha.squared())
-                * (bonded / loose - 1.0)
-                * (&length / 4.0 - tanh / (2.0 * &alpha));
         let cortex = clavicle.cortex();
         let nu = cortex.poisson_ratio;
         let layer = Section {
@@ -242,7 +242,7 @@ impl<'a> Plating<'a> {
                 "deflection of unbroken bone and plate that slip on each other, straight and even",
                 "δ_p",
                 "mm",
-                formula,
+                formula::partial_interaction(&force, &length, bonded, loose, &alpha),
                 NEWMARK,
             )
             .beside(
@@ -257,20 +257,21 @@ impl<'a> Plating<'a> {
     /// Four-point bending of the plate alone.
     pub fn on_rollers(&self, sheet: &mut Sheet) -> Result<(), SolveError> {
         let Some(rollers) = Rollers::of(self.plate) else {
-            sheet.note("the plate has too few holes for four-point bending with none under a roller");
+            sheet.note(
+                "the plate has too few holes for four-point bending with none under a roller",
+            );
             return Ok(());
         };
         let h = Quantity::given("h", "support to load roller", rollers.outer, "mm");
         let a = Quantity::given("a", "between the load rollers", rollers.inner, "mm");
         let measured = bench::flat_plate(self.plate, rollers)?;
-        let span = 2.0 * &h + 3.0 * &a;
         sheet.add(
             Step::new(
                 "four-point bending of the plate alone, flat: force over movement at the load \
                  rollers, the holes left out",
                 "K_4",
                 "N/mm",
-                12.0 * &self.youngs * &self.flat / (span.clone() * h.squared()),
+                formula::four_point_slope(&self.youngs, &self.flat, &h, &a),
                 F382,
             )
             .beside(
@@ -286,7 +287,7 @@ impl<'a> Plating<'a> {
                 "structural stiffness of the plate as the standard reports it",
                 "EI_s",
                 "N·mm²",
-                span * &slope * h.squared() / 12.0,
+                formula::plate_stiffness(&h, &a, &slope),
                 F382,
             )
             .beside(
@@ -312,25 +313,30 @@ impl<'a> Plating<'a> {
                 &steps * &spacing,
                 "definition",
             )
-            .beside(self.model.working_length_mm, "the same; of two plates the shorter"),
+            .beside(
+                self.model.working_length_mm,
+                "the same; of two plates the shorter",
+            ),
         );
         let plate_flexibility = match self.plate.surface {
-            Surface::Superior => 1.0 / Expression::from(&self.flat),
-            Surface::Anterior => 1.0 / Expression::from(&self.edge),
+            Surface::Superior => &working / (&self.youngs * &self.flat),
+            Surface::Anterior => &working / (&self.youngs * &self.edge),
             // A moment at 45° bends it both ways, half of it each.
-            Surface::Anteroinferior => (1.0 / Expression::from(&self.flat)
-                + 1.0 / Expression::from(&self.edge))
-                / 2.0,
+            Surface::Anteroinferior => {
+                &working / (2.0 * &self.youngs * &self.flat)
+                    + &working / (2.0 * &self.youngs * &self.edge)
+            }
         };
-        let flexibility = (0.8 * &bone.length - &working) / (&bone.youngs * &bone.vertical)
-            + Expression::from(&working) / &self.youngs * plate_flexibility;
+        let flexibility = (BETWEEN_POTS * &bone.length - &working)
+            / (&bone.youngs * &bone.vertical)
+            + plate_flexibility;
         sheet.add(
             Step::new(
                 "bending stiffness down of the plated broken bone: straight bone but for the \
                  working length, where the plate is alone",
                 "k_p",
                 "N·m/deg",
-                Expression::Pi / 180.0 / 1000.0 / flexibility,
+                Expression::Pi / (NMM_RAD_PER_NM_DEG * flexibility),
                 "unit-load method (textbook method)",
             )
             .beside(
@@ -356,9 +362,9 @@ impl<'a> Plating<'a> {
         let horizontal = or_zero(&acting.horizontal).unwrap_or(zero);
         let (mut flat, edge) = match self.plate.surface {
             Surface::Superior => (vertical, horizontal),
-            Surface::Anterior => (-1.0 * horizontal, vertical),
+            Surface::Anterior => (-horizontal, vertical),
             Surface::Anteroinferior => (
-                -1.0 * (vertical.clone() + horizontal.clone()) / Expression::from(2.0).root(),
+                -(vertical.clone() + horizontal.clone()) / Expression::from(2.0).root(),
                 (vertical - horizontal) / Expression::from(2.0).root(),
             ),
         };
@@ -397,8 +403,15 @@ impl<'a> Plating<'a> {
         let stress = section.and_then(|section| section.activities.get(activity));
         let combined = combined(sheet, acting, &nominal, w, t, &d, section.zip(stress));
         let kt = self.stress_concentration(sheet, section);
-        let what = "peak stress at the edge of the hole, elastic, as if all of it were flat bending";
-        sheet.add(Step::new(what, "σ_max", "MPa", &kt * &combined, "definition of Kt"));
+        let what =
+            "peak stress at the edge of the hole, elastic, as if all of it were flat bending";
+        sheet.add(Step::new(
+            what,
+            "σ_max",
+            "MPa",
+            &kt * &combined,
+            "definition of Kt",
+        ));
         if let Some(strength) = &self.plate.material.strength {
             let q = notch_sensitivity(strength, self.plate.hole_diameter / 2.0);
             let model = section.map(|section| section.kf);
@@ -410,34 +423,32 @@ impl<'a> Plating<'a> {
 
     /// The hole nearest the fracture, as the model names it.
     fn nearest_hole(&self) -> Option<&CriticalSection> {
-        let away = |section: &&CriticalSection| (section.position - self.case.fracture.position).abs();
+        let away =
+            |section: &&CriticalSection| (section.position - self.case.fracture.position).abs();
         let sections = self.model.critical_sections.iter();
         sections
             .filter(|section| section.part == Part::Device && section.name.starts_with("hole"))
             .min_by(|a, b| away(a).total_cmp(&away(b)))
     }
 
-    fn stress_concentration(&self, sheet: &mut Sheet, section: Option<&CriticalSection>) -> Quantity {
+    fn stress_concentration(
+        &self,
+        sheet: &mut Sheet,
+        section: Option<&CriticalSection>,
+    ) -> Quantity {
         let (w, t, d) = (&self.width, &self.thickness, self.hole_diameter());
         let hole = Hole {
             width: self.plate.width,
             thickness: self.plate.thickness,
             diameter: self.plate.hole_diameter,
         };
-        let slender = || &d / t;
-        let wide = 1.79
-            + 0.25 / (0.39 + slender())
-            + 0.81 / (1.0 + slender().power(2.0))
-            - 0.26 / (1.0 + slender().power(3.0));
-        let narrow = || &d / w;
-        let finite = 1.0 - 1.04 * narrow() + 1.22 * narrow().power(2.0);
         let model = section.map_or(hole.flat_bending_kt(), |section| section.kt);
         sheet.add(
             Step::new(
                 "stress concentration of a hole in flat bending, on the net section",
                 "K_t",
                 "",
-                wide * finite,
+                formula::hole_in_flat_bending(&d, t, w),
                 "Young & Budynas, Roark's Formulas for Stress and Strain, table 17.1 (as \
                  transcribed); finite width from memory, to about d/w = 0.3",
             )
@@ -445,7 +456,13 @@ impl<'a> Plating<'a> {
         )
     }
 
-    fn gap_strain(&self, sheet: &mut Sheet, moment: &Quantity, working: &Quantity, activity: usize) {
+    fn gap_strain(
+        &self,
+        sheet: &mut Sheet,
+        moment: &Quantity,
+        working: &Quantity,
+        activity: usize,
+    ) {
         let [ap, si] = self.case.clavicle.outer(self.case.fracture.position);
         let across = match self.plate.surface {
             Surface::Superior => si,
@@ -453,7 +470,12 @@ impl<'a> Plating<'a> {
             Surface::Anteroinferior => (ap + si) / 2.0,
         };
         let gap = Quantity::given("g", "gap", self.case.fracture.gap, "mm");
-        let across = Quantity::given("b_r", "thickness of the bone across the plate", across, "mm");
+        let across = Quantity::given(
+            "b_r",
+            "thickness of the bone across the plate",
+            across,
+            "mm",
+        );
         let angle = sheet.add(Step::new(
             "angle by which the plate bends flat over its working length",
             "φ",
@@ -500,9 +522,11 @@ impl<'a> Plating<'a> {
         let wall = Quantity::given("t_c", "thickness of the cortex there", wall, "mm");
         let cortices = Quantity::given("j", "cortices it holds in", screw.cortices as f64, "");
         let chapman = "Chapman et al., J. Biomech. Eng. 118 (1996) 391-398 (formula from memory)";
-        let what = format!("thread shape factor of {}, the nearest to the fracture", screw.name);
-        let depth = (&outer - &core) / 2.0;
-        let factor = 0.5 + 0.57735 * depth / &pitch;
+        let what = format!(
+            "thread shape factor of {}, the nearest to the fracture",
+            screw.name
+        );
+        let factor = formula::thread_shape_factor(&outer, &core, &pitch);
         let factor = sheet.add(Step::new(what, "TSF", "", factor, chapman));
         sheet.add(
             Step::new(
@@ -519,9 +543,10 @@ impl<'a> Plating<'a> {
         );
     }
 
-    /// Euler's load over the working length.
-    pub fn euler(&self, sheet: &mut Sheet, working: &Quantity, model: Option<f64>) {
-        strength::euler(sheet, &self.youngs, &self.flat, working, model);
+    /// Buckling over the working length.
+    pub fn buckling(&self, sheet: &mut Sheet, working: &Quantity, model: Option<f64>) {
+        let fragment = self.bone.lateral_fragment(self.case);
+        strength::buckling(sheet, &self.youngs, &self.flat, working, &fragment, model);
     }
 }
 

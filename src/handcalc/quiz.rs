@@ -12,28 +12,82 @@ struct Range {
 /// The numbers of a case file that are varied. Assumption: as far as they vary between people,
 /// sizes and jobs; those that would make a device not fit only become smaller.
 const CASE_RANGES: [Range; 10] = [
-    Range { key: "body_mass_kg", factors: [0.85, 1.15] },
-    Range { key: "gap_mm", factors: [0.7, 1.0] },
-    Range { key: "diameter_mm", factors: [0.85, 1.1] },
-    Range { key: "thickness_mm", factors: [0.85, 1.15] },
-    Range { key: "hand_mass_kg", factors: [0.5, 1.5] },
-    Range { key: "strap_force_n", factors: [0.6, 1.4] },
-    Range { key: "arm_elevation_deg", factors: [0.5, 1.0] },
-    Range { key: "force_n", factors: [0.6, 1.4] },
-    Range { key: "torque_nm", factors: [0.6, 1.4] },
-    Range { key: "outer_scale", factors: [0.94, 1.06] },
+    Range {
+        key: "body_mass_kg",
+        factors: [0.85, 1.15],
+    },
+    Range {
+        key: "gap_mm",
+        factors: [0.7, 1.0],
+    },
+    Range {
+        key: "diameter_mm",
+        factors: [0.85, 1.1],
+    },
+    Range {
+        key: "thickness_mm",
+        factors: [0.85, 1.15],
+    },
+    Range {
+        key: "hand_mass_kg",
+        factors: [0.5, 1.5],
+    },
+    Range {
+        key: "strap_force_n",
+        factors: [0.6, 1.4],
+    },
+    Range {
+        key: "arm_elevation_deg",
+        factors: [0.5, 1.0],
+    },
+    Range {
+        key: "force_n",
+        factors: [0.6, 1.4],
+    },
+    Range {
+        key: "torque_nm",
+        factors: [0.6, 1.4],
+    },
+    Range {
+        key: "outer_scale",
+        factors: [0.94, 1.06],
+    },
 ];
 
 /// The numbers of a frame file that are varied. Assumption: a rod is still a rod.
 const FRAME_RANGES: [Range; 8] = [
-    Range { key: "youngs_modulus_gpa", factors: [0.7, 1.3] },
-    Range { key: "diameter_mm", factors: [0.7, 1.3] },
-    Range { key: "width_mm", factors: [0.8, 1.2] },
-    Range { key: "depth_mm", factors: [0.8, 1.2] },
-    Range { key: "outer_diameter_mm", factors: [1.0, 1.3] },
-    Range { key: "force_n", factors: [0.5, 2.0] },
-    Range { key: "moment_nmm", factors: [0.5, 2.0] },
-    Range { key: "force_n_per_mm", factors: [0.5, 2.0] },
+    Range {
+        key: "youngs_modulus_gpa",
+        factors: [0.7, 1.3],
+    },
+    Range {
+        key: "diameter_mm",
+        factors: [0.7, 1.3],
+    },
+    Range {
+        key: "width_mm",
+        factors: [0.8, 1.2],
+    },
+    Range {
+        key: "depth_mm",
+        factors: [0.8, 1.2],
+    },
+    Range {
+        key: "outer_diameter_mm",
+        factors: [1.0, 1.3],
+    },
+    Range {
+        key: "force_n",
+        factors: [0.5, 2.0],
+    },
+    Range {
+        key: "moment_nmm",
+        factors: [0.5, 2.0],
+    },
+    Range {
+        key: "force_n_per_mm",
+        factors: [0.5, 2.0],
+    },
 ];
 
 /// A stream of numbers from a seed, the same everywhere.
@@ -73,7 +127,13 @@ fn vary(table: &mut Table, ranges: &[Range], numbers: &mut Numbers) {
     for (key, value) in table {
         let range = ranges.iter().find(|range| range.key == key);
         match (range, value) {
-            (Some(Range { factors: [low, high], .. }), value) => {
+            (
+                Some(Range {
+                    factors: [low, high],
+                    ..
+                }),
+                value,
+            ) => {
                 scale(value, low + (high - low) * numbers.next());
             }
             (None, Value::Table(inner)) => vary(inner, ranges, numbers),

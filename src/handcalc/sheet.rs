@@ -112,7 +112,7 @@ impl Step {
         self.formula.text(Print::Numbers)
     }
 
-    /// What is put in: `w = 11 mm (width)`, those given only if `questions`.
+    /// What is put in, each letter once.
     pub fn put_in(&self) -> impl Iterator<Item = &Quantity> {
         self.formula.quantities().into_iter()
     }

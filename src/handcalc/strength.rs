@@ -2,6 +2,7 @@
 
 use super::bone::TEXTBOOK;
 use super::expression::{Expression, Function, Quantity};
+use super::formula;
 use super::sheet::{Sheet, Step};
 use crate::assess::SectionStress;
 use crate::material::{Material, Strength};
@@ -53,7 +54,7 @@ pub(super) fn fatigue(
             "margin against fatigue at 10⁶ cycles, Goodman: 1 / (σ_a/S + σ_m/R_m) with σ_m = σ_a",
             "n_G",
             "",
-            1.0 / (&amplitude / &strength_at + &amplitude / &ultimate),
+            formula::goodman(&amplitude, &amplitude, &strength_at, &ultimate),
             "Shigley, modified Goodman criterion",
         )
         .beside(
@@ -74,7 +75,7 @@ fn endurance(sheet: &mut Sheet, strength: &Strength, ultimate: &Quantity) -> (Qu
         "exponent of the S-N line from 0.9 R_m at 10³ to S_7 at 10⁷ cycles",
         "b",
         "",
-        -1.0 * Expression::function(Function::Logarithm, ratio) / 4.0,
+        -(Expression::function(Function::Logarithm, ratio) / 4.0),
         "Shigley, two-point construction, its knee moved to 10⁷ cycles",
     ));
     let strength_at = sheet.add(Step::new(
@@ -93,7 +94,7 @@ fn miner(sheet: &mut Sheet, amplitude: &Quantity, ultimate: &Quantity, slope: &Q
     let reversed = amplitude / (1.0 - amplitude / ultimate);
     if amplitude.value >= 0.5 * ultimate.value {
         sheet.note(
-            "peak at the notch beyond the ultimate stress: a fatigue life cannot be given by hand",
+            "The peak at the notch is beyond the ultimate stress: no fatigue life can be given by hand.",
         );
         return;
     }
@@ -102,7 +103,7 @@ fn miner(sheet: &mut Sheet, amplitude: &Quantity, ultimate: &Quantity, slope: &Q
         "cycles to failure on that line; beyond 10⁷ it is an extrapolation",
         "N_f",
         "",
-        1000.0 * (&reversed / (0.9 * ultimate)).power(1.0 / slope),
+        formula::life(&reversed, ultimate, slope),
         SHIGLEY,
     ));
     let a_day = "times a day (assumption)";
@@ -117,28 +118,37 @@ fn miner(sheet: &mut Sheet, amplitude: &Quantity, ultimate: &Quantity, slope: &Q
     ));
 }
 
-/// Adds Euler's load of a device over its working length; `model` is the push at which the model
+/// Adds Euler's load of a device over its working length, and the push at which the lateral
+/// fragment tips about the device as about a spring; `model` is the push at which the model
 /// buckles.
-pub(super) fn euler(
+pub(super) fn buckling(
     sheet: &mut Sheet,
     youngs: &Quantity,
     second_moment: &Quantity,
     working_length: &Quantity,
+    fragment: &Quantity,
     model: Option<f64>,
 ) {
+    sheet.add(Step::new(
+        "Euler's load of the device by itself over its working length, as if hinged at its ends",
+        "P_E",
+        "N",
+        formula::euler(youngs, second_moment, working_length),
+        "Euler's column, hinged (textbook)",
+    ));
     sheet.add(
         Step::new(
-            "Euler's load of the device over its working length, its ends held against turning but \
-             free to move sideways, as if hinged over that length",
-            "P_E",
+            "push at which the lateral fragment, rigid and free at its acromial end, tips about the \
+             device as about a spring hinge",
+            "P_h",
             "N",
-            Expression::Pi.power(2.0) * youngs * second_moment / working_length.squared(),
-            "Euler's column, hinged (textbook)",
+            youngs * second_moment / (working_length * fragment),
+            "rigid column on a spring hinge (textbook)",
         )
         .beside(
             model,
-            "the model's push is that of the whole S-curved bone with its device under the first \
-             activity with a push; elsewhere the parts hold each other, here a moment acts as well",
+            "in the model the fragments bend, the bone is curved and begins bent, and the device's \
+             holds in the bone give way, a smooth bar's above all in turning",
         ),
     );
 }

@@ -37,10 +37,14 @@ impl Lines {
             true => String::new(),
             false => format!(": {}", step.why),
         };
-        let put_in: Vec<String> = step.put_in().map(|quantity| named(quantity, answers)).collect();
+        let put_in: Vec<String> = step
+            .put_in()
+            .map(|quantity| named(quantity, answers))
+            .collect();
         match answers {
             Answers::Printed => Lines {
-                substituted: Some(step.substituted()),
+                substituted: Some(step.substituted())
+                    .filter(|numbers| *numbers != step.formula.text(Print::Letters)),
                 result: result.number_and_unit(),
                 put_in: put_in.join("; "),
                 comparison: step.comparison().map(|words| words + &why),
@@ -100,9 +104,19 @@ fn text_step(out: &mut String, number: usize, step: &Step, answers: Answers) {
     let hanging = format!("{indent}  {equals}   ");
     paragraph(out, &format!("{indent}  "), &hanging, &step.formula_text());
     if let Some(substituted) = &lines.substituted {
-        paragraph(out, &format!("{indent}  {equals} = "), &hanging, substituted);
+        paragraph(
+            out,
+            &format!("{indent}  {equals} = "),
+            &hanging,
+            substituted,
+        );
     }
-    paragraph(out, &format!("{indent}  {equals} = "), &hanging, &lines.result);
+    paragraph(
+        out,
+        &format!("{indent}  {equals} = "),
+        &hanging,
+        &lines.result,
+    );
     if !lines.put_in.is_empty() {
         let put_in = format!("with {}", lines.put_in);
         paragraph(out, indent, &format!("{indent}  "), &put_in);
@@ -181,7 +195,7 @@ pub(super) fn mathml_lines(step: &Step, answers: Answers) -> Vec<String> {
         "{symbol}<mo>=</mo>{}",
         step.formula.mathml(Print::Letters)
     )];
-    if answers == Answers::Printed {
+    if lines.substituted.is_some() {
         let numbers = step.formula.mathml(Print::Numbers);
         all.push(format!("<mo>=</mo>{numbers}"));
     }
