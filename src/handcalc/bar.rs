@@ -202,19 +202,16 @@ fn on_rollers(
     );
     let slope = "the model's force over movement, in place of a measured slope";
     let slope = Quantity::given("K_m", slope, measured, "N/mm");
-    sheet.add(
-        Step::new(
-            "structural stiffness as the standard reports it",
-            "EI_s",
-            "N·mm²",
-            formula::nail_stiffness(&s, &span, &c, &slope),
-            F1264,
-        )
-        .beside(
-            Some(youngs.value * second_moment.value),
-            "beside it E I: the small rest is shear and rounding",
-        ),
-    );
+    let what = "structural stiffness as the standard reports it";
+    let formula = formula::nail_stiffness(&s, &span, &c, &slope);
+    let whole = sheet.add(Step::new(what, "EI_s", "N·mm²", formula, F1264));
+    sheet.add(Step::new(
+        "share of E I that is left in it: the rest is shear and rounding",
+        "u",
+        "%",
+        100.0 * &whole / (youngs * second_moment),
+        "definition",
+    ));
     Ok(())
 }
 

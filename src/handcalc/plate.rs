@@ -282,19 +282,16 @@ impl<'a> Plating<'a> {
         );
         let slope = "the model's force over movement, in place of a measured slope";
         let slope = Quantity::given("K_m", slope, measured, "N/mm");
-        sheet.add(
-            Step::new(
-                "structural stiffness of the plate as the standard reports it",
-                "EI_s",
-                "N·mm²",
-                formula::plate_stiffness(&h, &a, &slope),
-                F382,
-            )
-            .beside(
-                Some(self.youngs.value * self.flat.value),
-                "beside it E I_f of the plate without holes: what is missing the holes have taken",
-            ),
-        );
+        let what = "structural stiffness of the plate as the standard reports it";
+        let formula = formula::plate_stiffness(&h, &a, &slope);
+        let whole = sheet.add(Step::new(what, "EI_s", "N·mm²", formula, F382));
+        sheet.add(Step::new(
+            "share of the solid plate's stiffness that holes (and notches) leave",
+            "u",
+            "%",
+            100.0 * &whole / (&self.youngs * &self.flat),
+            "definition",
+        ));
         Ok(())
     }
 
@@ -315,7 +312,7 @@ impl<'a> Plating<'a> {
             )
             .beside(
                 self.model.working_length_mm,
-                "the same; of two plates the shorter",
+                "of two plates the model gives the shorter",
             ),
         );
         let plate_flexibility = match self.plate.surface {
