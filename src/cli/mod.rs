@@ -7,6 +7,7 @@ mod new;
 mod schema;
 mod solve;
 
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -47,7 +48,8 @@ pub fn run() -> ExitCode {
     match done {
         Ok(code) => code,
         Err(error) => {
-            eprintln!("error: {error}");
+            // Nobody is left to tell if this cannot be written.
+            let _ = writeln!(std::io::stderr(), "error: {error}");
             error.exit_code()
         }
     }

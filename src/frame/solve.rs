@@ -128,10 +128,6 @@ impl Equations<'_> {
         };
         let worst = larger(answer.residual, answer.imbalance);
         if worst.is_nan() || worst > RESIDUAL_LIMIT {
-            eprintln!(
-                "res {} imb {} acting {acting}",
-                answer.residual, answer.imbalance
-            );
             return Err(SolveError::Inaccurate {
                 case: answer.name,
                 residual: worst,

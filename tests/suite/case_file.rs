@@ -285,7 +285,6 @@ fn whatever_is_accepted_can_be_solved() {
             let mut lines = lines.clone();
             lines[index] = &changed;
             if let Ok(case) = case::parse(&lines.join("\n"), "changed") {
-                println!("line {}: {changed}", index + 1);
                 solve_all(&case);
                 accepted += 1;
             }
