@@ -27,6 +27,7 @@ mod html;
 mod loads;
 mod number;
 mod plate;
+mod plate_loaded;
 mod quiz;
 mod sheet;
 mod strength;

@@ -9,6 +9,7 @@ mod around;
 mod beams;
 mod benchmarks;
 mod buckling;
+mod by_hand;
 mod canals;
 mod constructs;
 mod contact;
