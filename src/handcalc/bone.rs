@@ -172,13 +172,19 @@ fn torsion_constant(sheet: &mut Sheet, case: &Case, exact: f64) -> Quantity {
         Expression::Pi * &p * &q / 4.0,
         TEXTBOOK,
     ));
+    let girth = sheet.add(Step::new(
+        "girth of the middle of the wall, as of a circle of the mean diameter",
+        "u_m",
+        "mm",
+        Expression::Pi * (&p + &q) / 2.0,
+        "approximation of a nearly round ellipse",
+    ));
     sheet.add(
         Step::new(
-            "torsion constant of the bone as a thin-walled tube, its girth as of a circle of the \
-             mean diameter",
+            "torsion constant of the bone as a thin-walled tube",
             "J_b",
             "mm⁴",
-            4.0 * enclosed.squared() * &t / (Expression::Pi * (&p + &q) / 2.0),
+            4.0 * enclosed.squared() * &t / &girth,
             "Bredt's formula (textbook)",
         )
         .beside(

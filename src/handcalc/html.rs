@@ -49,7 +49,9 @@ fn html_step(step: &Step, answers: Answers) -> String {
     let lines = Lines::of(step, answers);
     let math: String = mathml_lines(step, answers)
         .iter()
-        .map(|line| format!("<div class=\"formula\"><math>{line}</math></div>\n"))
+        .map(|line| {
+            format!("<div class=\"formula\"><math displaystyle=\"true\">{line}</math></div>\n")
+        })
         .collect();
     let given: Vec<String> = step
         .put_in()

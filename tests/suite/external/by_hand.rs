@@ -45,7 +45,7 @@ fn beams_of_the_textbook() {
         ("four_point_bending", "w", -0.025_511_090_514_512),
         ("four_point_bending", "M", -1500.0),
         ("torque", "θ", 0.002_407_580_230_044_7),
-        ("euler_column", "P_E", 5921.337_560_474),
+        ("euler_column", "P_E", 5_921.337_560_474),
     ] {
         assert_relative_eq!(
             worked_out(file, symbol),
