@@ -2,8 +2,8 @@
 
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
-    FractureSummary, Part, PatientSummary, Stiffness, at_risk, course, fit, flags, motion,
-    prominence, removal, screws, strap, stress,
+    FractureSummary, Part, PatientSummary, Stiffness, at_risk, compression, course, fit, flags,
+    motion, prominence, removal, screws, shortening, strap, stress,
 };
 use crate::anatomy::Side;
 use crate::case::Case;
@@ -241,6 +241,10 @@ fn assess_construct(
         critical_sections: places
             .map(|place| critical_section(place, construct, activities))
             .collect(),
+        opened_by_putting_in: (construct.mechanics == Mechanics::Contact).then(|| {
+            let rest = motion::at_rest(construct, clavicle, fracture, &solved.stiffness_tests[0]);
+            motion::opened_by_putting_in(&rest)
+        }),
         fracture_motion: activities
             .iter()
             .map(|response| motion::fracture_motion(construct, clavicle, fracture, response))
@@ -258,7 +262,8 @@ fn assess_construct(
         buckling_factors: buckling_factors(case, device, loading, construct),
         fit: fit::fit(device, clavicle),
         purchase: fit::purchase(device, clavicle, fracture),
-        slip: fit::slip(device, clavicle, fracture),
+        slip: shortening::slip(construct, device, case),
+        compression: compression::compression(construct, device, case),
         strap: strap::strap_pressures(&case.activities, device, &prominence.parts, clavicle),
         prominence,
         structures_at_risk: at_risk::structures_at_risk(device, clavicle),

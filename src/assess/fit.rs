@@ -1,6 +1,6 @@
 //! Whether a device goes in, what holds it, and whether the bone keeps its length.
 
-use super::{Fit, Purchase, Slip};
+use super::{Fit, Purchase};
 use crate::anatomy::Clavicle;
 use crate::construct::{
     Fracture, Mechanics, Pattern, PlatePoint, bar, lateral_thread, plate_points,
@@ -137,9 +137,13 @@ fn screws_by_side(plate: &Plate, middle: f64, [medial, lateral]: [f64; 2]) -> [u
     ]
 }
 
-/// Whether the bone keeps its length.
-pub(super) fn slip(device: &Device, clavicle: &Clavicle, fracture: &Fracture) -> Slip {
-    let (length_stable, reason) = match (device, fracture.pattern) {
+/// Whether the bone keeps its length, judged by the kind of device, and why.
+pub(super) fn slip_by_kind(
+    device: &Device,
+    clavicle: &Clavicle,
+    fracture: &Fracture,
+) -> (&'static str, String) {
+    match (device, fracture.pattern) {
         (Device::Nail(nail), pattern) => {
             let [out, through] = match nail.enters_medially() {
                 true => ["medial", "lateral"],
@@ -194,10 +198,6 @@ pub(super) fn slip(device: &Device, clavicle: &Clavicle, fracture: &Fracture) ->
             "yes",
             "the screws tie both fragments to both plates".to_owned(),
         ),
-    };
-    Slip {
-        length_stable,
-        reason,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::strap::SKIN_FLOW;
 use super::{
     ConstructAssessment, CriticalSection, FractureMotion, Part, SectionStress, StrapPressure,
-    at_risk, fit,
+    at_risk, compression, fit, shortening,
 };
 use crate::anatomy::Clavicle;
 use crate::case::Case;
@@ -37,7 +37,9 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
     let mut flags = Vec::new();
     let names: Vec<&str> = case.activities.iter().map(|a| a.name.as_str()).collect();
     flags.extend(length_flag(assessed));
+    flags.extend(shortening::migration_flags(&assessed.slip));
     flags.extend(fit_flag(assessed));
+    flags.extend(shortening::sprung_flag(assessed, device, &case.fracture));
     flags.extend(strength_flags(&assessed.critical_sections, &names));
     flags.extend(motion_flag(assessed, &names, &case.fracture));
     flags.extend(buckling_flag(assessed, &names));
@@ -96,6 +98,7 @@ pub(super) fn flags(assessed: &ConstructAssessment, device: &Device, case: &Case
         }
         Device::Plate(_) | Device::Plates(_) => flags.extend(plate_flags(assessed, device, case)),
     }
+    flags.extend(compression::flags(assessed));
     flags.extend(strap_flag(&assessed.strap));
     flags.extend(at_risk::summary(&assessed.structures_at_risk));
     flags.extend(assessed.removal.flag());
@@ -262,9 +265,9 @@ fn motion_flag(
         _ => "",
     };
     Some(format!(
-        "the {} mm gap opens or closes by {:.2} mm on its rim under '{}', a strain of {strain:.0} %: \
-         {consequence} (Perren){excuse}",
-        fracture.gap, worst.rim_mm, names[index]
+        "the fracture opens or closes by {:.2} mm on its rim under '{}', a strain of {strain:.0} % of \
+         the gap there at rest: {consequence} (Perren){excuse}",
+        worst.rim_mm, names[index]
     ))
 }
 

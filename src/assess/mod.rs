@@ -4,6 +4,7 @@
 
 mod at_risk;
 mod compare;
+mod compression;
 mod course;
 mod fatigue;
 mod fit;
@@ -13,16 +14,19 @@ mod motion;
 mod prominence;
 mod removal;
 mod screws;
+mod shortening;
 mod strap;
 mod stress;
 mod summary;
 
 pub use at_risk::StructureAtRisk;
 pub use compare::{AssessError, assess};
+pub use compression::{Compression, CompressionStep};
 pub use fatigue::{Cycle, fatigue_strength, goodman_margin};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
+pub use shortening::{BoneAhead, EndTravel, PushRange, Slip};
 pub use strap::{HardwarePressure, StrapPressure};
 
 use serde::Serialize;
@@ -164,6 +168,8 @@ pub struct ConstructAssessment {
     pub stiffness: RelativeStiffness,
     /// The places that can fail, each with its stresses and margins.
     pub critical_sections: Vec<CriticalSection>,
+    /// What putting it in did to the reduced fracture; absent in the linear model.
+    pub opened_by_putting_in: Option<OpenedByPuttingIn>,
     /// Motion of the fracture in each activity.
     pub fracture_motion: Vec<FractureMotion>,
     /// How its parts touch in each activity; empty in the linear model.
@@ -177,6 +183,8 @@ pub struct ConstructAssessment {
     pub purchase: Purchase,
     /// Whether it keeps the bone's length.
     pub slip: Slip,
+    /// What tightening it does to the fracture; absent for devices that cannot be tightened.
+    pub compression: Option<Compression>,
     /// How far it stands out of the bone.
     pub prominence: Prominence,
     /// What a strap presses on, one for each activity with a strap.
@@ -240,7 +248,22 @@ pub struct SectionStress {
     pub fatigue_margin_1e7: Option<f64>,
 }
 
-/// How the lateral fragment moves against the medial one at the fracture.
+/// Where the lateral fragment stands against its reduced place once the device is in and
+/// nothing acts yet.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct OpenedByPuttingIn {
+    /// Farthest that the faces stand open on the rim of the bone, square to them, mm.
+    pub rim_mm: f64,
+    /// Along the bone at its axis, mm; negative closes the gap.
+    pub along_mm: f64,
+    /// Across the bone, mm.
+    pub across_mm: f64,
+    /// Bending angle between the faces, deg.
+    pub angle_deg: f64,
+}
+
+/// How the lateral fragment moves against the medial one at the fracture, from rest with the
+/// device in to load.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct FractureMotion {
     /// Along the bone at its axis, mm; negative closes the gap.
@@ -253,7 +276,10 @@ pub struct FractureMotion {
     pub twist_deg: f64,
     /// Largest opening or closing on the rim of the bone, square to the faces, mm.
     pub rim_mm: f64,
-    /// That over the gap between the faces, % (interfragmentary strain).
+    /// Farthest that the faces then stand open on the rim against their reduced place, mm.
+    pub stands_open_mm: f64,
+    /// Largest opening or closing on the rim over the gap there at rest, % (interfragmentary
+    /// strain).
     pub strain_percent: f64,
 }
 
@@ -292,15 +318,6 @@ pub struct Purchase {
     pub medial_screws: usize,
     /// Screws in the lateral fragment.
     pub lateral_screws: usize,
-}
-
-/// Whether the construct keeps the bone's length.
-#[derive(Debug, Clone, Serialize)]
-pub struct Slip {
-    /// `yes`, `by thread`, `only with contact` or `no`.
-    pub length_stable: &'static str,
-    /// Why, in a sentence.
-    pub reason: String,
 }
 
 /// A screw of a plate.

@@ -203,3 +203,32 @@ pub(super) fn extremes(section: &Section, forces: &SectionForces) -> [f64; 2] {
 pub(super) fn equivalent(axial: f64, shear: f64) -> f64 {
     axial.hypot(3.0_f64.sqrt() * shear)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::material::{BoneAge, Material};
+
+    /// Bone bears more in compression than in tension: pressed it has the one limit, pulled or
+    /// bent the other.
+    #[test]
+    fn each_side_of_a_section_has_its_own_limit() {
+        let bone = Material::cortical_bone(BoneAge::Adult);
+        let strength = bone.strength.expect("bone has a strength");
+        let section = Section::circle(10.0, 0.3);
+        let used = |axial, moment_y| {
+            let forces = SectionForces {
+                axial,
+                moment_y,
+                ..SectionForces::default()
+            };
+            cut_stress(&Notch::Smooth, &section, &forces, &strength).used
+        };
+        let pressed = 1000.0 / section.area;
+        approx::assert_relative_eq!(used(-1000.0, 0.0), pressed / strength.proof_compression);
+        approx::assert_relative_eq!(used(1000.0, 0.0), pressed / strength.proof_tension);
+        let bent = 1000.0 * 5.0 / section.second_moment_y;
+        approx::assert_relative_eq!(used(0.0, 1000.0), bent / strength.proof_tension);
+        assert!(strength.proof_compression > 1.2 * strength.proof_tension);
+    }
+}

@@ -77,7 +77,9 @@ pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
             "Contact: the device is put in first, then each load comes on by itself. Broken ends \
              press and rub but do not pull; a nail has play in its canal, is bent by it and rubs; \
              plates press on the bone, drawn to it by screws that do not lock. Friction of metal on \
-             bone is 0.3, of broken ends 0.4 unless given: assumptions. Movements are small. Stiffness is that at 100 N and 1 N·m."
+             bone is 0.3, of broken ends 0.4 unless given: assumptions. Movements are small. Stiffness is that at 100 N and 1 N·m. Length: a push along the \
+             bone through the middle of the fracture, the fragments free to turn; what a bar holds alone is \
+             tried with the broken ends kept from meeting."
         }
         Mechanics::Linear => {
             "Linear model: broken ends do not touch, a nail has no play in its canal, nothing slides."

@@ -39,6 +39,7 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
         return Err(inputs.check.into_error());
     };
     let fracture = fracture(&mut inputs, &table.fracture, &clavicle);
+    let push = inputs.number("fracture.push_n", table.fracture.push_n, defaults::PUSH_N);
     let broken = BrokenBone {
         clavicle: &clavicle,
         fracture: &fracture,
@@ -73,6 +74,7 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
         patient,
         clavicle,
         fracture,
+        push,
         constructs,
         activities,
         defaults_used,

@@ -53,6 +53,11 @@ pub(super) const FACE_FRICTION: Sourced<f64> = sourced(
 pub(super) const INTERLOCK_SHEAR_N: Sourced<f64> =
     sourced(0.0, "assumption: teeth of the break are not counted on");
 
+pub(super) const PUSH_N: Sourced<f64> = sourced(
+    97.0,
+    "largest compression of the middle third, arm lifted forward: Hoogervorst et al. 2019",
+);
+
 pub(super) const NAIL_MATERIAL: Sourced<&str> = sourced("ti-6al-7nb", "common practice, no source");
 /// About 10 mm on an adult bone.
 pub(super) const NAIL_ENTRY: Sourced<f64> = sourced(
@@ -99,6 +104,13 @@ pub(super) const PIN_PROMINENCE_MM: Sourced<f64> = sourced(
     10.0,
     "assumption: two nuts of about 4 mm and 2 mm of pin; no published number",
 );
+
+pub(super) const NUT_TURNS: Sourced<f64> = sourced(
+    0.0,
+    "assumption: nuts that bear on the cortex without drawing",
+);
+pub(super) const COMPRESSION_MM: Sourced<f64> =
+    sourced(0.0, "assumption: nothing draws the broken ends together");
 
 pub(super) const WIRE_MATERIAL: Sourced<&str> = sourced(
     "steel-316l-cold-worked",

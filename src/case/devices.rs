@@ -131,6 +131,7 @@ fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>)
     );
     let medial_tip = inputs.number(&key("medial_tip"), table.medial_tip, medial_tip);
     let nut = inputs.number(&key("nut"), table.nut, defaults::PIN_NUT);
+    let nut_turns = inputs.number(&key("nut_turns"), table.nut_turns, defaults::NUT_TURNS);
     let prominence = inputs.number(
         &key("prominence_mm"),
         table.prominence_mm,
@@ -158,6 +159,7 @@ fn pin(inputs: &mut Inputs, path: &str, table: &PinTable, bone: &BrokenBone<'_>)
         thread_end,
         nut,
         prominence,
+        nut_turns,
         material,
     }
 }
@@ -236,6 +238,11 @@ fn cannulated_screw(
         medial_tip,
         thread_end: inputs.number(&key("thread_end"), table.thread_end, thread_end),
         head: inputs.number(&key("head"), table.head, defaults::LATERAL_CORTEX),
+        compression: inputs.number(
+            &key("compression_mm"),
+            table.compression_mm,
+            defaults::COMPRESSION_MM,
+        ),
         material: material(inputs, path, &table.material, defaults::CANNULATED_MATERIAL),
     };
     let channel = screw.cannulation_diameter;

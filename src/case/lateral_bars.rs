@@ -63,6 +63,9 @@ pub struct CannulatedScrewTable {
     /// Where its head bears on the lateral cortex, fraction of the length from the sternal end.
     #[schemars(range(min = 0, max = 1), extend("default" = defaults::LATERAL_CORTEX.value))]
     pub head: Option<f64>,
+    /// How far it is drawn home once its head bears on the cortex.
+    #[schemars(range(min = 0, max = 10), extend("default" = defaults::COMPRESSION_MM.value))]
+    pub compression_mm: Option<f64>,
 }
 
 /// The words for the cannulated screws in the catalogue.

@@ -34,6 +34,8 @@ pub struct Case {
     pub clavicle: Clavicle,
     /// The break.
     pub fracture: Fracture,
+    /// Push along the bone with which it is tried whether it keeps its length, N.
+    pub push: f64,
     /// Name and device of each construct, in file order.
     pub constructs: Vec<(String, Device)>,
     /// The loadings, in file order.

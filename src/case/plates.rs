@@ -102,6 +102,11 @@ pub(super) fn plate(
         screw_preload: table
             .screw_preload_n
             .unwrap_or(defaults::SCREW_PRELOAD_N.value),
+        compression: inputs.number(
+            &key("compression_mm"),
+            table.compression_mm,
+            defaults::COMPRESSION_MM,
+        ),
         screws: Vec::new(),
     };
     require_plate_fits(inputs, path, &plate, bone);
@@ -110,7 +115,25 @@ pub(super) fn plate(
         let preload = table.screw_preload_n;
         inputs.number(&key("screw_preload_n"), preload, defaults::SCREW_PRELOAD_N);
     }
+    require_compressible(inputs, path, &plate, bone);
     Some(plate)
+}
+
+/// What compression holes ask for: screws in the lateral fragment, of which none locks.
+fn require_compressible(inputs: &mut Inputs, path: &str, plate: &Plate, bone: &BrokenBone<'_>) {
+    let middle = bone.clavicle.arc_length(plate.centre);
+    let [_, lateral] = bone.gap();
+    let beyond = |screw: &&Screw| middle + plate.hole_offset(screw.hole) >= lateral;
+    let mut screws = plate.screws.iter().filter(beyond).peekable();
+    let slides = screws.peek().is_some() && screws.all(|screw| !screw.locking);
+    inputs.check.require(
+        &format!("{path}.compression_mm"),
+        plate.compression == 0.0 || slides,
+        format!(
+            "needs screws in the lateral fragment that do not lock ({path}.locking): a locked head \
+             does not slide in its hole"
+        ),
+    );
 }
 
 fn contour(inputs: &mut Inputs, key: &str, given: Option<ContourWord>) -> Contour {

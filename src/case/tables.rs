@@ -163,6 +163,10 @@ pub struct FractureTable {
     /// directions, pressed or not; none unless given.
     #[schemars(range(min = 0, max = 5000), extend("default" = defaults::INTERLOCK_SHEAR_N.value))]
     pub interlock_shear_n: Option<f64>,
+    /// Push along the bone at the fracture with which it is tried whether the bone keeps its
+    /// length.
+    #[schemars(range(min = 1, max = 2000), extend("default" = defaults::PUSH_N.value))]
+    pub push_n: Option<f64>,
     /// Healing tissue that bridges the gap.
     pub callus: Option<CallusTable>,
 }
@@ -306,6 +310,9 @@ pub struct PinTable {
     /// Where the nuts bear on the lateral cortex, fraction of the length from the sternal end.
     #[schemars(range(min = 0, max = 1), extend("default" = defaults::PIN_NUT.value))]
     pub nut: Option<f64>,
+    /// By how many turns the nuts are tightened once they bear on the cortex.
+    #[schemars(range(min = 0, max = 20), extend("default" = defaults::NUT_TURNS.value))]
+    pub nut_turns: Option<f64>,
     /// How far nuts and pin end stand beyond the lateral cortex.
     #[schemars(range(min = 0, max = 50), extend("default" = defaults::PIN_PROMINENCE_MM.value))]
     pub prominence_mm: Option<f64>,
@@ -358,6 +365,10 @@ pub struct PlateTable {
     /// Force with which each screw that does not lock presses the plate on the bone.
     #[schemars(range(min = 0, max = 5000), extend("default" = defaults::SCREW_PRELOAD_N.value))]
     pub screw_preload_n: Option<f64>,
+    /// How far compression holes drive the lateral fragment along the plate towards the medial
+    /// one; its screws must not lock. From memory: about 1 mm for each screw put in so.
+    #[schemars(range(min = 0, max = 5), extend("default" = defaults::COMPRESSION_MM.value))]
+    pub compression_mm: Option<f64>,
     /// Holes left without a screw.
     pub empty_holes: Option<Vec<usize>>,
     /// Holes that the plate does not have: it is solid there.

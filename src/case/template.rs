@@ -51,6 +51,7 @@ side = "right"
 position = 0.5
 pattern = "comminuted"      # or "transverse", "oblique"
 gap_mm = 6
+# push_n = 97                 # along the bone: does it keep its length?
 # face_friction = 0.4         # broken end on broken end, where they meet
 # Only for an oblique break; 0° would be across the bone:
 # obliquity_deg = 45
@@ -80,6 +81,7 @@ name = "threaded pin {pin_diameter:.1}"
 outer_diameter_mm = {pin_diameter:.1}
 # core_diameter_mm, pitch_mm, shank_diameter_mm, medial_tip, thread_end and nut may be given
 # prominence_mm = 10         # of nuts and pin end beyond the lateral cortex
+# nut_turns = 0              # tightened so far once they bear on the cortex
 
 [[construct]]
 name = "superior plate"
@@ -90,6 +92,7 @@ hole_count = {hole_count}
 # material = "steel-316l-cold-worked"
 # locking = true
 # screw_preload_n = 500     # of each screw that does not lock
+# compression_mm = 0        # compression holes drive the lateral fragment so far; none may lock
 # contour = "contoured"      # or "straight"
 # empty_holes = []          # besides those over the gap
 # absent_holes = []         # solid there
@@ -106,6 +109,7 @@ hole_count = {hole_count}
 # diameter_mm = 2.0
 # [construct.cannulated-screw]
 # size = "cannulated-4.5"
+# compression_mm = 0          # drawn home so far
 # [[construct.plates]]        # twice, each with the keys of a plate
 
 [[activity]]

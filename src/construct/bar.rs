@@ -3,7 +3,9 @@
 
 use super::Mechanics;
 use crate::anatomy::Clavicle;
-use crate::device::{CannulatedScrew, Device, Nail, NailShape, Pin, Wire};
+use crate::device::{
+    CannulatedScrew, Device, Nail, NailShape, Pin, Wire, cortical_shear_strength, thread_pull_out,
+};
 use crate::material::Material;
 use crate::section::Section;
 
@@ -29,7 +31,7 @@ const WIRE_END_TORSION: f64 = 100.0;
 /// Stiffness of nuts, a screw head or an end cap on the cortex along the bar, N/mm.
 ///
 /// Assumption: local denting of a cortex about 1 mm thick, of the order `E t / 4`.
-const SEAT_AXIAL: f64 = 5000.0;
+pub(super) const SEAT_AXIAL: f64 = 5000.0;
 
 /// Length of the lateral thread that carries the nuts, mm. Assumption: no published number.
 const LATERAL_THREAD: f64 = 25.0;
@@ -60,6 +62,8 @@ pub struct Stretch {
     pub outer_diameter: f64,
     /// Its form.
     pub form: Form,
+    /// Whether its thread, if it has one, is screwed into the bone all along.
+    pub(super) bites: bool,
     pub(super) section: Section,
 }
 
@@ -86,6 +90,9 @@ pub(super) struct EndHold {
     pub torsion: f64,
     /// A stop on the cortex.
     pub stop: Option<Stop>,
+    /// Force at which a thread strips that bites only the cortex where it comes out, N; holds
+    /// from when the device is in.
+    pub thread: Option<f64>,
 }
 
 /// A one-sided stop on the cortex, where contact is modelled.
@@ -93,6 +100,8 @@ pub(super) struct EndHold {
 pub(super) struct Stop {
     /// Stiffness once it bears, N/mm.
     pub stiffness: f64,
+    /// How far it is drawn tight once it bears, mm; none if it cannot be.
+    pub drawn: Option<f64>,
     /// Which way the bar cannot move in the bone.
     pub keeps_from: Way,
 }
@@ -139,7 +148,7 @@ impl Bar<'_> {
 pub fn bar<'a>(device: &'a Device, clavicle: &Clavicle, mechanics: Mechanics) -> Option<Bar<'a>> {
     match device {
         Device::Nail(nail) => Some(nail_bar(nail, clavicle, mechanics)),
-        Device::Pin(pin) => Some(pin_bar(pin, clavicle)),
+        Device::Pin(pin) => Some(pin_bar(pin, clavicle, mechanics)),
         Device::Wire(wire) => Some(wire_bar(wire, mechanics)),
         Device::CannulatedScrew(screw) => Some(screw_bar(screw, mechanics)),
         Device::Plate(_) | Device::Plates(_) => None,
@@ -151,6 +160,7 @@ fn smooth(reach: [f64; 2], diameter: f64, material: &Material) -> Stretch {
         reach,
         outer_diameter: diameter,
         form: Form::Smooth,
+        bites: false,
         section: Section::circle(diameter, material.poisson_ratio),
     }
 }
@@ -162,7 +172,7 @@ fn smooth_end(torsion: f64, mechanics: Mechanics) -> EndHold {
             Mechanics::Contact => SMOOTH_END_AXIAL_BESIDE_FRICTION,
         },
         torsion,
-        stop: None,
+        ..EndHold::default()
     }
 }
 
@@ -177,6 +187,7 @@ fn seated(end: EndHold, keeps_from: Way, mechanics: Mechanics) -> EndHold {
         Mechanics::Contact => EndHold {
             stop: Some(Stop {
                 stiffness: SEAT_AXIAL,
+                drawn: None,
                 keeps_from,
             }),
             ..end
@@ -195,6 +206,7 @@ fn nail_bar<'a>(nail: &'a Nail, clavicle: &Clavicle, mechanics: Mechanics) -> Ba
         reach,
         outer_diameter: nail.diameter,
         form: Form::Flattened,
+        bites: false,
         section: Section::rectangle(thickness, width, material.poisson_ratio),
     };
     let end = smooth_end(NAIL_END_TORSION, mechanics);
@@ -252,37 +264,67 @@ pub fn lateral_thread(pin: &Pin, clavicle: &Clavicle) -> f64 {
         .max(pin.thread_end)
 }
 
-/// A threaded pin: its nuts hold both ways along its axis.
-fn pin_bar<'a>(pin: &'a Pin, clavicle: &Clavicle) -> Bar<'a> {
+/// A threaded pin. In the linear model its nuts hold both ways and both threads along it. With
+/// contact its nuts keep it from sinking in and draw the fragments together; its lateral thread,
+/// which went through a drilled hole, bites no more than the cortex under the nuts (assumption).
+fn pin_bar<'a>(pin: &'a Pin, clavicle: &Clavicle, mechanics: Mechanics) -> Bar<'a> {
     let material = &pin.material;
     let second_thread = lateral_thread(pin, clavicle);
-    let threaded = |reach| Stretch {
+    let threaded = |reach, bites| Stretch {
         reach,
         outer_diameter: pin.outer_diameter,
         form: Form::Threaded {
             core_diameter: pin.core_diameter,
         },
+        bites,
         section: Section::circle(pin.core_diameter, material.poisson_ratio),
     };
-    let nuts = EndHold {
-        axial: SEAT_AXIAL,
-        ..EndHold::default()
+    let nuts = match mechanics {
+        Mechanics::Linear => EndHold {
+            axial: SEAT_AXIAL,
+            ..EndHold::default()
+        },
+        Mechanics::Contact => EndHold {
+            thread: Some(thread_pull_out(
+                [pin.outer_diameter, pin.core_diameter],
+                pin.pitch,
+                cortical_shear_strength(clavicle.cortex().youngs_modulus),
+                clavicle.wall(pin.nut),
+            )),
+            ..drawn(
+                smooth_end(0.0, mechanics),
+                pin.nut_turns * pin.pitch,
+                mechanics,
+            )
+        },
     };
     Bar {
         name: "pin",
         stretches: vec![
-            threaded([pin.medial_tip, pin.thread_end]),
+            threaded([pin.medial_tip, pin.thread_end], true),
             smooth(
                 [pin.thread_end, second_thread],
                 pin.shank_diameter,
                 material,
             ),
-            threaded([second_thread, pin.nut]),
+            threaded([second_thread, pin.nut], mechanics == Mechanics::Linear),
         ],
         material,
         straight: false,
         ends: [EndHold::default(), nuts],
         entry: None,
+    }
+}
+
+/// A seat on the lateral cortex that is drawn tight by a travel, mm.
+fn drawn(end: EndHold, travel: f64, mechanics: Mechanics) -> EndHold {
+    let seated = seated(end, Way::Medially, mechanics);
+    EndHold {
+        stop: seated.stop.map(|stop| Stop {
+            drawn: Some(travel),
+            ..stop
+        }),
+        ..seated
     }
 }
 
@@ -301,6 +343,7 @@ fn screw_bar(screw: &CannulatedScrew, mechanics: Mechanics) -> Bar<'_> {
                 form: Form::Threaded {
                     core_diameter: screw.core_diameter,
                 },
+                bites: true,
                 section: hollow(screw.core_diameter),
             },
             Stretch {
@@ -314,7 +357,10 @@ fn screw_bar(screw: &CannulatedScrew, mechanics: Mechanics) -> Bar<'_> {
         ],
         material,
         straight: false,
-        ends: [EndHold::default(), seated(head, Way::Medially, mechanics)],
+        ends: [
+            EndHold::default(),
+            drawn(head, screw.compression, mechanics),
+        ],
         entry: None,
     }
 }

@@ -92,6 +92,7 @@ pub(super) fn build(
         faces,
         places: Vec::new(),
         put_in: LoadCase::named("device put in"),
+        draws: Vec::new(),
         face_couplings: Vec::new(),
         canal_couplings: Vec::new(),
         wall_holds: Vec::new(),

@@ -66,6 +66,13 @@ impl Response {
             .sum()
     }
 
+    /// Displacement (mm) and rotation (rad) of a node once the device is in and nothing acts
+    /// yet, against the bone as reduced; zero in the linear model.
+    pub fn at_rest(&self, node: usize) -> Vector6<f64> {
+        let before = self.parts.first().and_then(|part| part.before.as_ref());
+        before.map_or(Vector6::zeros(), |b| b.solution.displacements[node])
+    }
+
     /// Section forces that the setups cause in a member at a distance from its first end, mm.
     pub fn section_forces(&self, frame: &Frame, member: usize, at: f64) -> SectionForces {
         self.parts
@@ -228,7 +235,7 @@ impl Construct {
         Ok(answers.collect())
     }
 
-    fn held(&self, holds: &[Hold]) -> Frame {
+    pub(super) fn held(&self, holds: &[Hold]) -> Frame {
         let mut frame = self.frame.clone();
         frame.supports = holds
             .iter()

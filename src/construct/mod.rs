@@ -16,6 +16,7 @@
 //! Everything is built in the axes of the right clavicle. A left clavicle is its mirror
 //! image, so its lengths, forces, stresses and margins are the same.
 
+mod along;
 mod bar;
 mod bone;
 mod faces;
@@ -26,6 +27,7 @@ mod plate;
 mod plate_points;
 mod rod;
 
+pub use along::{Draw, Standing};
 pub use bar::{Bar, Form, Stretch, bar, lateral_thread};
 pub use foundation::held_in_cortex;
 pub use fracture::{Callus, Fracture, Pattern, Slope, SlopeDirection};
@@ -69,6 +71,8 @@ pub struct Construct {
     /// What acts once the device is in, before any load: a straight nail's wish to be straight,
     /// the preload of screws that do not lock.
     pub put_in: LoadCase,
+    /// What draws the fragments together when it is tightened.
+    pub draws: Vec<Draw>,
     /// Couplings between the two faces of the fracture.
     pub face_couplings: Vec<usize>,
     /// Couplings between a bar and the wall of the canal where it has play and rubs.

@@ -6,7 +6,7 @@ use nalgebra::Matrix3;
 
 use super::foundation::held_in_cortex;
 use super::plate_points::{PlatePoint, plate_points};
-use super::{Construct, CriticalPlace, Mechanics, Part, Piece, ScrewHold};
+use super::{Construct, CriticalPlace, Draw, Mechanics, Part, Piece, ScrewHold};
 use crate::anatomy::Clavicle;
 use crate::device::{Contour, Notch, Plate, Screw};
 use crate::frame::{AxisLaw, Coupling, Law, Moduli, Profile, Shape, Touch};
@@ -215,6 +215,18 @@ fn add_screw(
             axes,
             law: seat(construct.mechanics),
         });
+        // What a compression hole does: the heads of the lateral fragment go medially along it.
+        let lateral = construct
+            .faces
+            .is_some_and(|[_, (face, _)]| hole.beside >= face);
+        if construct.mechanics == Mechanics::Contact && lateral {
+            let draw = Draw {
+                coupling: construct.frame.couplings.len() - 1,
+                axis: 1,
+                sign: -1.0,
+            };
+            construct.add_draw(draw, plate.compression);
+        }
         // No screw pulls a straight plate onto the bone: that would take bending it.
         let lies_on_bone = plate.contour == Contour::Contoured || hole.gap < TOUCHING;
         match construct.mechanics {

@@ -2,8 +2,8 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::bar::{Bar, EndHold, Form, Stop, Stretch, Way};
-use super::{Construct, CriticalPlace, Mechanics, Part, Piece, Response};
+use super::bar::{Bar, EndHold, Form, SEAT_AXIAL, Stop, Stretch, Way};
+use super::{Construct, CriticalPlace, Draw, Mechanics, Part, Piece, Response};
 use crate::anatomy::Clavicle;
 use crate::device::Notch;
 use crate::frame::{AxisLaw, Coupling, Law, MemberAction, Moduli, Profile, Shape, Touch};
@@ -145,19 +145,21 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>) {
             axial,
             torsion,
             stop,
+            thread: end_thread,
         } = match index {
             0 => bar.ends[0],
             last if last + 1 == places.len() => bar.ends[1],
             _ => EndHold::default(),
         };
         let stretch = stretch_at(at);
-        // A thread holds along and about the bar as firmly as the wall holds across it.
+        // A thread holds about the bar, and along it where it bites, as firmly as the wall holds
+        // across it.
         let thread = match stretch.form {
             Form::Threaded { core_diameter } => Some(core_diameter / 2.0),
             Form::Smooth | Form::Flattened => None,
         };
-        let (thread_axial, thread_torsion) =
-            thread.map_or((0.0, 0.0), |radius| (across, across * radius.powi(2)));
+        let thread_torsion = thread.map_or(0.0, |radius| across * radius.powi(2));
+        let thread_axial = if stretch.bites { across } else { 0.0 };
         // Where the canal is open and the bar smooth, it has play and rubs.
         let loose =
             construct.mechanics == Mechanics::Contact && clavicle.has_canal(at) && thread.is_none();
@@ -222,33 +224,60 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>) {
                 law: Law::Springs(springs),
             });
         }
+        let place = (at, [bone, nodes[index]]);
         if let Some(stop) = stop {
-            add_stop(construct, clavicle, bar, stop, (at, [bone, nodes[index]]));
+            add_stop(construct, clavicle, bar, stop, place);
+        }
+        if let Some(strip) = end_thread {
+            let (name, stiffness) = ("thread in the cortex", SEAT_AXIAL);
+            let grip = AxisLaw::Grip { stiffness, strip };
+            add_along(construct, clavicle, (bar.name, name), grip, place);
         }
     }
 }
 
-/// A seat on the cortex that bears one way.
+/// A seat on the cortex that bears one way, and by which a bar may be drawn laterally through the
+/// lateral fragment.
 fn add_stop(
     construct: &mut Construct,
     clavicle: &Clavicle,
     bar: &Bar<'_>,
     stop: Stop,
-    (at, nodes): (f64, [usize; 2]),
+    place: (f64, [usize; 2]),
 ) {
     let (stiffness, gap) = (stop.stiffness, 0.0);
     let along = match stop.keeps_from {
         Way::Medially => AxisLaw::StopBehind { stiffness, gap },
         Way::Laterally => AxisLaw::StopAhead { stiffness, gap },
     };
+    let coupling = add_along(construct, clavicle, (bar.name, "seated"), along, place);
+    if let Some(travel) = stop.drawn {
+        let draw = Draw {
+            coupling,
+            axis: 0,
+            sign: 1.0,
+        };
+        construct.add_draw(draw, travel);
+    }
+}
+
+/// A law along the bar at one place; the coupling.
+fn add_along(
+    construct: &mut Construct,
+    clavicle: &Clavicle,
+    (bar, name): (&str, &str),
+    along: AxisLaw,
+    (at, nodes): (f64, [usize; 2]),
+) -> usize {
     let free = AxisLaw::Free;
     construct.frame.couplings.push(Coupling {
-        name: format!("{} seated at {:.1} mm", bar.name, at * clavicle.length()),
+        name: format!("{bar} {name} at {:.1} mm", at * clavicle.length()),
         nodes,
         at: clavicle.point(at),
         axes: Matrix3::from_columns(&clavicle.axes(at)),
         law: Law::Axes([along, free, free, free, free, free]),
     });
+    construct.frame.couplings.len() - 1
 }
 
 /// The smooth part of a bar over the gap and in each fragment, its run-outs of thread, its

@@ -79,6 +79,8 @@ pub struct Pin {
     pub nut: f64,
     /// How far nuts and pin end stand beyond the lateral cortex, mm.
     pub prominence: f64,
+    /// By how many turns the nuts are tightened on the cortex once they bear on it.
+    pub nut_turns: f64,
     /// Alloy and temper.
     pub material: Material,
 }
@@ -116,6 +118,8 @@ pub struct CannulatedScrew {
     pub thread_end: f64,
     /// Where its head bears on the lateral cortex, fraction of bone length.
     pub head: f64,
+    /// How far it is drawn home once its head bears on the cortex, mm.
+    pub compression: f64,
     /// Alloy and temper.
     pub material: Material,
 }

@@ -12,7 +12,7 @@ mod screw;
 pub use bar::{CannulatedScrew, Nail, NailShape, Pin, Wire};
 pub use notch::{EdgeNotches, Hole, Notch, THREAD_KF, notch_sensitivity};
 pub use plate::{Contour, Plate, Surface};
-pub use screw::{CORTICAL_SHEAR_STRENGTH, Screw, cortical_shear_strength};
+pub use screw::{CORTICAL_SHEAR_STRENGTH, Screw, cortical_shear_strength, thread_pull_out};
 
 /// One way of holding the fracture.
 #[derive(Debug, Clone, PartialEq)]

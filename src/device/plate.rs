@@ -52,6 +52,8 @@ pub struct Plate {
     pub material: Material,
     /// Force with which each screw that does not lock presses the plate on the bone, N.
     pub screw_preload: f64,
+    /// How far its compression holes drive the lateral fragment along it towards the medial one, mm.
+    pub compression: f64,
     /// The filled holes, in order of hole number.
     pub screws: Vec<Screw>,
 }

@@ -31,33 +31,47 @@ pub fn cortical_shear_strength(youngs_modulus: f64) -> f64 {
     CORTICAL_SHEAR_STRENGTH * youngs_modulus / MODULUS_OF_STRENGTH
 }
 
+/// Force that pulls a thread out of bone, N: the bone shears along the tips of the thread.
+///
+/// ```text
+/// F = S π D L TSF     TSF = 0.5 + 0.57735 d / p     d = (D − D_core) / 2
+/// ```
+///
+/// Made for cancellous bone and foam; in a thin cortex the engaged length is what the thread
+/// passes through of all cortices.
+///
+/// * `diameters`: outer and core, mm
+/// * `pitch`: mm
+/// * `shear_strength`: of the bone, MPa
+/// * `engaged`: length of thread in bone, mm
+///
+/// Source: Chapman et al., *J. Biomech. Eng.* 118 (1996) 391–398 (formula from memory).
+pub fn thread_pull_out(diameters: [f64; 2], pitch: f64, shear_strength: f64, engaged: f64) -> f64 {
+    let [outer, _] = diameters;
+    shear_strength * PI * outer * engaged * thread_shape_factor(diameters, pitch)
+}
+
+/// How much of the cylinder around a thread shears, as [`thread_pull_out`] has it.
+fn thread_shape_factor([outer, core]: [f64; 2], pitch: f64) -> f64 {
+    0.5 + 0.57735 * (outer - core) / 2.0 / pitch
+}
+
 impl Screw {
-    /// How much of the cylinder around the thread shears when the screw is pulled out.
-    ///
-    /// ```text
-    /// TSF = 0.5 + 0.57735 d / p     d = (D − D_core) / 2
-    /// ```
-    ///
-    /// Source: Chapman et al., *J. Biomech. Eng.* 118 (1996) 391–398 (formula from memory).
+    /// How much of the cylinder around the thread shears when the screw is pulled out: TSF of
+    /// [`thread_pull_out`].
     pub fn thread_shape_factor(&self) -> f64 {
-        let depth = (self.outer_diameter - self.core_diameter) / 2.0;
-        0.5 + 0.57735 * depth / self.pitch
+        thread_shape_factor(self.diameters(), self.pitch)
     }
 
-    /// Force that pulls the screw out, N: the bone shears along the tips of the thread.
-    ///
-    /// Made for cancellous bone and foam; in a thin cortex the engaged length is what the
-    /// screw passes through of all cortices.
-    ///
-    /// ```text
-    /// F = S π D L TSF
-    /// ```
+    /// Force that pulls the screw out, N: see [`thread_pull_out`].
     ///
     /// * `shear_strength`: of the bone, MPa
     /// * `engaged`: length of thread in bone, mm
-    ///
-    /// Source: as [`Screw::thread_shape_factor`].
     pub fn pull_out(&self, shear_strength: f64, engaged: f64) -> f64 {
-        shear_strength * PI * self.outer_diameter * engaged * self.thread_shape_factor()
+        thread_pull_out(self.diameters(), self.pitch, shear_strength, engaged)
+    }
+
+    fn diameters(&self) -> [f64; 2] {
+        [self.outer_diameter, self.core_diameter]
     }
 }

@@ -1,4 +1,4 @@
-//! What surrounds a construct, in sentences: skin and strap, vessels and nerves, and the bone
+//! What surrounds a construct, in sentences: the bone's length, skin and strap, vessels and nerves, and the bone
 //! once the device is out.
 
 use crate::assess::ConstructAssessment;
@@ -14,6 +14,10 @@ pub(super) struct Topic {
 /// What a reader of one construct should know of its surroundings; empty topics are left out.
 pub(super) fn around(construct: &ConstructAssessment) -> Vec<Topic> {
     let mut topics = vec![
+        Topic {
+            heading: "Length",
+            sentences: construct.slip.words.clone(),
+        },
         Topic {
             heading: "Stands proud",
             sentences: proud(construct),

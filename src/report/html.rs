@@ -3,6 +3,7 @@
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection};
 
 use super::around::around;
+use super::compression;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
 use super::screws;
@@ -164,7 +165,7 @@ fn constructs(assessment: &Assessment) -> String {
         .map(|construct| {
             format!(
                 "<h3>{}</h3>\n<p>{}. Holds: {}.</p>\n<p>Goes in: {}. {}</p>\n\
-                 <p>Keeps length: {}. {}</p>\n{}{}",
+                 <p>Keeps length: {}. {}</p>\n{}{}{}",
                 escaped(&construct.name),
                 escaped(&capitalised(&construct.device)),
                 escaped(&holds(construct)),
@@ -173,7 +174,8 @@ fn constructs(assessment: &Assessment) -> String {
                 escaped(construct.slip.length_stable),
                 escaped(&construct.slip.reason),
                 critical_sections(assessment, construct),
-                screws::html(assessment, construct)
+                screws::html(assessment, construct),
+                compression::html(construct)
             )
         })
         .collect();
@@ -286,6 +288,7 @@ fn fracture_motion(assessment: &Assessment) -> String {
                 motion.angle_deg,
                 motion.twist_deg,
                 motion.rim_mm,
+                motion.stands_open_mm,
                 motion.strain_percent,
             ]
             .iter()
@@ -304,11 +307,14 @@ fn fracture_motion(assessment: &Assessment) -> String {
             "<thead><tr><th scope=\"col\">construct</th><th scope=\"col\">activity</th>\
              <th scope=\"col\">along, mm</th><th scope=\"col\">across, mm</th>\
              <th scope=\"col\">bending, deg</th><th scope=\"col\">twist, deg</th>\
-             <th scope=\"col\">most on the rim, mm</th><th scope=\"col\">strain, %</th>\
+             <th scope=\"col\">most on the rim, mm</th>\
+             <th scope=\"col\">then stands open, mm</th><th scope=\"col\">strain, %</th>\
              </tr></thead>\n<tbody>\n{rows}</tbody>"
         ),
-    ) + "<p class=\"quiet\">How the lateral fragment moves against the medial one. Along the bone, \
-         less than zero closes the gap. Strain is the motion on the rim over the gap.</p>\n"
+    ) + "<p class=\"quiet\">How the lateral fragment moves against the medial one, from rest with the \
+         device in to load. Along the bone, less than zero closes the gap. Where the faces then stand \
+         open is told against their reduced place. Strain is the motion on the rim over the gap there \
+         at rest.</p>\n"
 }
 
 fn loads(assessment: &Assessment) -> String {

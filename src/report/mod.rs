@@ -5,6 +5,7 @@
 //! decided in `style` alone.
 
 mod around;
+mod compression;
 mod html;
 mod json;
 mod number;

@@ -1,7 +1,8 @@
 //! What the comparison table says, whatever it is printed on.
 
 use crate::assess::{
-    Assessment, ConstructAssessment, ContactState, FractureMotion, RelativeStiffness, StrapPressure,
+    Assessment, ConstructAssessment, ContactState, FractureMotion, PushRange, RelativeStiffness,
+    StrapPressure,
 };
 
 use super::number::{plain, three_figures};
@@ -39,6 +40,17 @@ impl Cell {
             Some(margin) if margin < 1.0 => Self::Verdict(margin, below_one),
             Some(margin) => Self::Number(margin),
         }
+    }
+
+    /// A range in whole numbers, or its middle where it is none.
+    fn range(range: Option<PushRange>) -> Self {
+        range.map_or(Self::Nothing, |range| {
+            let [lowest, highest] = [range.lowest.round(), range.highest.round()];
+            match lowest == highest {
+                true => Self::Number(range.middle),
+                false => Self::Words(format!("{lowest}–{highest}")),
+            }
+        })
     }
 
     fn number(number: Option<f64>) -> Self {
@@ -119,6 +131,17 @@ fn construct_rows(assessment: &Assessment) -> Vec<Row> {
         row("keeps length", &|construct| {
             Cell::Words(construct.slip.length_stable.to_string())
         }),
+        row("opened by putting in, mm", &|construct| {
+            // Plates go on without moving the faces; in the linear model nothing does.
+            let bar = construct.fit.canal_fill.and(construct.opened_by_putting_in);
+            Cell::number(bar.map(|opened| opened.rim_mm))
+        }),
+        row("alone holds a push of, N", &|construct| {
+            Cell::range(construct.slip.holds_push_n)
+        }),
+        row("length lost, pushed, mm", &|construct| {
+            Cell::number(construct.slip.lost_length_mm)
+        }),
         row("hardware stands proud, mm", &|construct| {
             Cell::Number(construct.prominence.highest_mm)
         }),
@@ -177,6 +200,7 @@ fn activity_rows(assessment: &Assessment, activity: usize) -> Vec<Row> {
         }),
         motion("gap motion along, mm", |m| m.axial_mm),
         motion("gap motion across, mm", |m| m.shear_mm),
+        motion("then stands open, mm", |m| m.stands_open_mm),
         motion("strain in the gap, %", |m| m.strain_percent),
     ];
     rows.extend(contact("ends pressed, % of rim", |c| {
@@ -224,7 +248,9 @@ pub(super) fn intact(assessment: &Assessment) -> String {
     let intact = &assessment.intact;
     format!(
         "Intact bone (100 %): bending down {} N·m/deg, front-back {} N·m/deg, torsion {} \
-         N·m/deg, axial {} N/mm. Motion along the bone below zero closes the gap.",
+         N·m/deg, axial {} N/mm. Gap motion is from rest with the device in to load, below zero closing the gap along the \
+         bone; where the faces then stand open is told against their reduced place, strain \
+         over the gap at rest.",
         plain(intact.bending_sup_inf_nm_per_deg),
         plain(intact.bending_ant_post_nm_per_deg),
         plain(intact.torsion_nm_per_deg),

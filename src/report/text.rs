@@ -3,6 +3,7 @@
 use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
 use super::around::around;
+use super::compression;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::screws;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
@@ -332,8 +333,11 @@ impl Page {
         for section in &construct.critical_sections {
             self.section(assessment, section);
         }
-        for line in screws::lines(construct) {
-            self.line(&line);
+        for line in screws::lines(construct)
+            .iter()
+            .chain(&compression::lines(construct))
+        {
+            self.line(line);
         }
         for topic in around(construct) {
             self.line(&format!("  {}", topic.heading));

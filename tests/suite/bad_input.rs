@@ -80,6 +80,12 @@ const REFUSALS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "compression_of_locked_screws",
+        &[
+            "15: construct[1].plate.compression_mm = 1 needs screws in the lateral fragment that do not lock (construct[1].plate.locking): a locked head does not slide in its hole",
+        ],
+    ),
+    (
         "construct_with_two_devices",
         &[
             "10: construct[1] has nail and pin: must have only one of nail, pin, wire, cannulated-screw, plate, plates",
@@ -187,6 +193,13 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "notch_wider_than_plate",
         &["16: construct[1].plate.notch_width_mm = 11 must be less than width_mm = 10"],
+    ),
+    (
+        "nuts_turned_back",
+        &[
+            "8: fracture.push_n = 0 must be at least 1 and at most 2000",
+            "14: construct[1].pin.nut_turns = -1 must be at least 0 and at most 20",
+        ],
     ),
     (
         "out_of_range",

@@ -1,7 +1,8 @@
 //! The surroundings of the invented comparison: skin, vessels, and the bone after removal.
 
 use clavibeam::assess::{
-    CallusNeeded, EmptyHole, HardwarePressure, Prominence, ProudPart, Removal, StrapPressure,
+    BoneAhead, CallusNeeded, Compression, CompressionStep, EmptyHole, EndTravel, HardwarePressure,
+    OpenedByPuttingIn, Prominence, ProudPart, PushRange, Removal, Slip, StrapPressure,
     StructureAtRisk,
 };
 
@@ -76,5 +77,72 @@ pub fn after_removal(bending: f64, torsion: f64, hole: Option<&str>) -> Removal 
             safe_mpa: 7000.0,
         },
         words: vec!["an empty hole or canal is left, and what that means.".into()],
+    }
+}
+
+pub fn opened(rim: f64) -> OpenedByPuttingIn {
+    OpenedByPuttingIn {
+        rim_mm: rim,
+        along_mm: 0.24 * rim,
+        across_mm: 0.1 * rim,
+        angle_deg: 6.7 * rim,
+    }
+}
+
+/// Length kept or lost, and what a bar holds by itself.
+pub fn slip(length_stable: &'static str, reason: &str, holds: Option<[f64; 3]>) -> Slip {
+    let lost = if length_stable == "no" { 6.2 } else { 0.04 };
+    let end = |end, travel_mm, ahead| EndTravel {
+        end,
+        travel_mm,
+        ahead,
+    };
+    Slip {
+        length_stable,
+        reason: reason.into(),
+        push_n: 97.0,
+        lost_length_mm: Some(lost),
+        poor_beyond_mm: Some(18.0),
+        holds_push_n: holds.map(|[lowest, middle, highest]| PushRange {
+            lowest,
+            middle,
+            highest,
+        }),
+        parts_at_n: holds.map(|[_, middle, _]| middle),
+        ends: holds.map_or_else(Vec::new, |_| {
+            let ahead = BoneAhead {
+                bone_left_mm: 31.0,
+                remaining_cortex_mm: 1.4,
+            };
+            vec![
+                end("medial", 0.8 * lost, None),
+                end("lateral", 0.2 * lost, Some(ahead)),
+            ]
+        }),
+        words: vec![format!(
+            "pushed with 97 N <along the bone>, it loses {lost} mm"
+        )],
+    }
+}
+
+/// A pin's nuts, tightened a quarter turn in the case; the last step is too much.
+pub fn nuts() -> Compression {
+    let step = |turns: f64, force: f64| CompressionStep {
+        turns: Some(turns),
+        travel_mm: 1.6 * turns,
+        gap_change_mm: -0.036 * turns,
+        stands_open_mm: 0.0,
+        face_force_n: force,
+        face_pressure_mpa: force / 68.0,
+        device_tension_n: force,
+        device_stress_mpa: Some(force / 7.26),
+    };
+    Compression {
+        by: "nuts",
+        set_mm: 0.4,
+        set_turns: Some(0.25),
+        crushing_pressure_mpa: 180.0,
+        proof_stress_mpa: Some(690.0),
+        steps: vec![step(0.0, 0.0), step(0.25, 1120.0), step(1.5, 6900.0)],
     }
 }

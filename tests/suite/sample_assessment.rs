@@ -3,12 +3,12 @@
 use clavibeam::assess::{
     ActivitySummary, Assessment, BoneSlice, ConstructAssessment, Course, CourseSample,
     CriticalSection, Drawing, Fit, FractureMotion, FractureSummary, Part, PatientSummary,
-    PlateShape, Purchase, RelativeStiffness, Rod, ScrewAssessment, ScrewLoad, SectionStress, Slip,
+    PlateShape, Purchase, RelativeStiffness, Rod, ScrewAssessment, ScrewLoad, SectionStress,
     Stiffness,
 };
 use clavibeam::case::DefaultUsed;
 
-use crate::sample_around::{after_removal, at_risk, proud, strap};
+use crate::sample_around::{after_removal, at_risk, nuts, opened, proud, slip, strap};
 
 const LENGTH: f64 = 155.0;
 const GAP: f64 = 8.0;
@@ -179,6 +179,7 @@ fn motion(axial: f64, shear: f64, angle: f64) -> Vec<FractureMotion> {
             angle_deg: share * angle,
             twist_deg: 0.4 * share * angle,
             rim_mm: share * (axial.abs() + 0.1 * angle),
+            stands_open_mm: 0.5 * share * angle,
             strain_percent: 100.0 * share * (axial.abs() + 0.1 * angle) / GAP,
         })
         .to_vec()
@@ -195,6 +196,7 @@ fn elastic_nail() -> ConstructAssessment {
         ],
         contact: Vec::new(),
         buckling_factors: vec![Some(0.63), Some(1.4)],
+        opened_by_putting_in: Some(opened(2.8)),
         fracture_motion: motion(-2.4, 1.9, 11.2),
         fit: Fit {
             verdict: "yes",
@@ -207,10 +209,8 @@ fn elastic_nail() -> ConstructAssessment {
             medial_screws: 0,
             lateral_screws: 0,
         },
-        slip: Slip {
-            length_stable: "no",
-            reason: "Nothing carries length over an open gap.".into(),
-        },
+        slip: slip("no", "Nothing carries length over an open gap.", Some([4.2, 7.9, 31.0])),
+        compression: None,
         prominence: proud("the nail's medial end", 0.09, 5.0),
         strap: strap(None),
         structures_at_risk: Vec::new(),
@@ -253,6 +253,7 @@ fn threaded_pin() -> ConstructAssessment {
         ],
         contact: Vec::new(),
         buckling_factors: vec![None; 2],
+        opened_by_putting_in: Some(opened(0.0)),
         fracture_motion: motion(-0.31, 0.81, 4.1),
         fit: Fit {
             verdict: "tight",
@@ -265,10 +266,12 @@ fn threaded_pin() -> ConstructAssessment {
             medial_screws: 0,
             lateral_screws: 0,
         },
-        slip: Slip {
-            length_stable: "only with contact",
-            reason: "The nuts hold traction, the thread alone holds pressure.".into(),
-        },
+        slip: slip(
+            "only with contact",
+            "The nuts hold traction, the thread alone holds pressure.",
+            Some([721.0; 3]),
+        ),
+        compression: Some(nuts()),
         prominence: proud("the pin's nuts", 0.88, 7.1),
         strap: strap(None),
         structures_at_risk: Vec::new(),
@@ -345,6 +348,7 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
         ],
         contact: Vec::new(),
         buckling_factors: vec![Some(15.0), Some(148.0)],
+        opened_by_putting_in: Some(opened(0.0)),
         fracture_motion: if superior {
             motion(-0.042, 0.19, 0.93)
         } else {
@@ -361,10 +365,8 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
             medial_screws: 3,
             lateral_screws: 3,
         },
-        slip: Slip {
-            length_stable: "yes",
-            reason: "Screws in both fragments carry length.".into(),
-        },
+        slip: slip("yes", "Screws in both fragments carry length.", None),
+        compression: None,
         prominence: proud("the plate", 0.5, 3.3),
         strap: strap(superior.then_some(("the plate", 3.3, 64.0))),
         structures_at_risk: at_risk("screw 3", 0.41),

@@ -38,6 +38,7 @@ fn pin(outer_diameter: f64) -> Device {
         shank_diameter: 0.8 * outer_diameter,
         pitch: 1.5,
         prominence: 10.0,
+        nut_turns: 0.0,
         medial_tip: 0.20,
         thread_end: 0.46,
         nut: 0.88,
@@ -69,6 +70,7 @@ fn plate(surface: Surface, screw_diameter: f64) -> Device {
         centre: 0.5,
         material: material("steel-316l-cold-worked"),
         screw_preload: 500.0,
+        compression: 0.0,
         screws: (1..=8).map(screw).collect(),
     })
 }
@@ -95,6 +97,7 @@ fn case_of(name: &str, devices: Vec<Device>, activities: Vec<Activity>) -> Case 
             interlock_shear: 0.0,
             callus: None,
         },
+        push: 97.0,
         constructs: devices
             .into_iter()
             .enumerate()

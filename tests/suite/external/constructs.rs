@@ -128,6 +128,7 @@ fn case_of(name: &str, fracture: Fracture, devices: Vec<Device>) -> Case {
         patient,
         clavicle,
         fracture,
+        push: 97.0,
         constructs: devices
             .into_iter()
             .enumerate()

@@ -6,6 +6,7 @@
 
 mod anatomy;
 mod around;
+mod assessed;
 mod beams;
 mod benchmarks;
 mod buckling;
@@ -24,6 +25,7 @@ mod notches;
 mod partial_interaction;
 mod polygon_sections;
 mod sections;
+mod shortening;
 mod solid;
 mod stress_free;
 mod taper;
