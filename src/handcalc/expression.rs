@@ -309,10 +309,10 @@ impl Expression {
             }
             Expression::Root(inner) => format!("<msqrt>{}</msqrt>", inner.mathml(print)),
             Expression::Function(Function::Size, inner) => {
-                format!("<mo>|</mo>{}<mo>|</mo>", inner.mathml(print))
+                format!("<mrow><mo>|</mo>{}<mo>|</mo></mrow>", inner.mathml(print))
             }
             Expression::Function(function, inner) => format!(
-                "<mi>{}</mi><mo>(</mo>{}<mo>)</mo>",
+                "<mi>{}</mi><mrow><mo>(</mo>{}<mo>)</mo></mrow>",
                 function.name(),
                 inner.mathml(print)
             ),
@@ -323,7 +323,7 @@ impl Expression {
         // A fraction shows by its bar what it holds.
         let clear = matches!(self, Expression::Quotient(_)) && least <= Binding::Product;
         match self.binding(print) < least && !clear {
-            true => format!("<mo>(</mo>{}<mo>)</mo>", self.mathml(print)),
+            true => format!("<mrow><mo>(</mo>{}<mo>)</mo></mrow>", self.mathml(print)),
             false => self.mathml(print),
         }
     }

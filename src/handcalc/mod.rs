@@ -11,7 +11,7 @@
 //! let calculation = handcalc::of_frame(&file).unwrap();
 //! let moment = &calculation.sheets[0].steps[0];
 //! assert_eq!(moment.formula_text(), "M = F L");
-//! assert_eq!(moment.substituted(), "-100 × 100");
+//! assert_eq!(moment.substituted(), "(-100) × 100");
 //! assert_eq!(moment.result.value, -10_000.0);
 //! ```
 
