@@ -20,6 +20,7 @@ pub mod device;
 pub mod fatigue;
 pub mod frame;
 pub mod frame_file;
+pub mod handcalc;
 pub mod healing;
 pub mod input;
 pub mod load;

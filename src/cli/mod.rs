@@ -2,6 +2,7 @@
 
 mod compare;
 mod error;
+mod handcalc;
 mod new;
 mod schema;
 mod solve;
@@ -30,6 +31,7 @@ struct Arguments {
 enum Command {
     Compare(compare::Arguments),
     Solve(solve::Arguments),
+    Handcalc(handcalc::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -39,6 +41,7 @@ pub fn run() -> ExitCode {
     let done = match Arguments::parse().command {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Solve(arguments) => solve::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Handcalc(arguments) => handcalc::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::New(arguments) => new::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Schema(arguments) => schema::run(&arguments).map(|()| ExitCode::SUCCESS),
     };

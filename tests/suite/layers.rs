@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 15] = [
+const MAY_USE: [(&str, &[&str]); 16] = [
     ("section", &[]),
     ("material", &[]),
     ("fatigue", &["material"]),
@@ -49,6 +49,21 @@ const MAY_USE: [(&str, &[&str]); 15] = [
         ],
     ),
     (
+        "handcalc",
+        &[
+            "section",
+            "material",
+            "frame",
+            "anatomy",
+            "device",
+            "load",
+            "construct",
+            "frame_file",
+            "case",
+            "assess",
+        ],
+    ),
+    (
         "report",
         &[
             "section",
@@ -78,6 +93,7 @@ const MAY_USE: [(&str, &[&str]); 15] = [
             "frame_file",
             "case",
             "assess",
+            "handcalc",
             "report",
         ],
     ),

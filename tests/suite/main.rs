@@ -10,6 +10,7 @@ mod device_flags;
 mod external;
 mod factorisation;
 mod frame_file;
+mod handcalc;
 mod input;
 mod large_rotations;
 mod layers;

@@ -10,6 +10,7 @@ mod assessed;
 mod beams;
 mod benchmarks;
 mod buckling;
+mod by_hand;
 mod canals;
 mod constructs;
 mod contact;
