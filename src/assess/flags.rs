@@ -164,7 +164,7 @@ fn play_flag(assessed: &ConstructAssessment, bar: &str, youngs_modulus: f64) -> 
              real one is held less firmly and starts bent, so its stiffness and margins are upper \
              bounds"
         )),
-        false if matches!(assessed.fit.verdict, "bends" | "drill" | "no") => None,
+        false if matches!(assessed.fit.verdict, "bends" | "drill" | "forced" | "no") => None,
         false => bent_flag(assessed, bar, youngs_modulus),
     }
 }

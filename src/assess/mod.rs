@@ -318,8 +318,8 @@ pub struct ContactState {
 /// Whether a device goes in.
 #[derive(Debug, Clone, Serialize)]
 pub struct Fit {
-    /// One word for the table: `yes`, `tight`, `bends` (for good, on its way in), `drill`
-    /// (only where the canal is drilled straighter), `no`.
+    /// One word for the table: `yes`, `tight`, `bends` (for good, on its way in), `forced` (beyond
+    /// its proof strain), `drill` (only where the canal is drilled straighter), `no`.
     pub verdict: &'static str,
     /// The reason, in a sentence.
     pub reason: String,

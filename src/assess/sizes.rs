@@ -227,10 +227,11 @@ impl Sizes {
                 ),
             ),
             _ if bar == "nail" => (
-                "no",
+                "forced",
                 format!(
-                    "{strained}, more than its proof strain, {proof:.2} %: it is too stiff for the \
-                     curves, or is bent to them before"
+                    "{strained}, more than its proof strain, {proof:.2} %: it goes in only by force, \
+                     or bent to the curves before (the sizes of common practice stay within about \
+                     1.05 %, no source)"
                 ),
             ),
             _ => (

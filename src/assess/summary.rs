@@ -60,6 +60,9 @@ pub(super) fn summary(constructs: &[ConstructAssessment], activities: &[Activity
     };
     let below_one = |margin: Option<(usize, usize, f64)>| margin.is_some_and(|(.., m)| m < 1.0);
     sentences.extend(list("Does not go in", &|c| c.fit.verdict == "no"));
+    sentences.extend(list("Goes in only by force", &|c| {
+        c.fit.verdict == "forced"
+    }));
     sentences.extend(list("Gives way under at least one of these loads", &|c| {
         below_one(c.smallest_static_margin())
     }));

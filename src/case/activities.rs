@@ -1,8 +1,8 @@
 //! Activities of a case file: what loads the bone.
 
+use super::activity_tables::ActivityTable;
 use super::defaults::{self, Inputs, Sourced};
 use super::devices::BrokenBone;
-use super::tables::ActivityTable;
 use crate::anatomy::Patient;
 use crate::load::{Activity, Arm, Bench, Loading, Strap, backpack_force};
 

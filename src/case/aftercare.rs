@@ -1,10 +1,10 @@
 //! What a case file says about the weeks after the operation: routine, fatigue, healing.
 
+use super::activity_tables::ActivityTable;
 use super::aftercare_tables::{
     ActivitySetWord, FatigueTable, FinishWord, HealingTable, MeanStressWord,
 };
 use super::defaults::{self, Inputs, Sourced};
-use super::tables::ActivityTable;
 use crate::anatomy::Patient;
 use crate::fatigue::{MeanStress, Method, RELIABILITIES, SnLine, Surface, reliability_factor};
 use crate::healing::{Healing, USUAL_COURSE};

@@ -4,6 +4,7 @@
 //! later only in the solver.
 
 mod activities;
+mod activity_tables;
 mod aftercare;
 pub mod aftercare_tables;
 mod bone;

@@ -101,7 +101,8 @@ fn terminal_text(arguments: &Arguments, assessment: &Assessment) -> String {
 fn all_hold(assessment: &Assessment) -> bool {
     assessment.constructs.iter().all(|construct| {
         let margin = construct.smallest_static_margin();
-        construct.fit.verdict != "no" && margin.is_none_or(|(.., margin)| margin >= 1.0)
+        !matches!(construct.fit.verdict, "no" | "forced")
+            && margin.is_none_or(|(.., margin)| margin >= 1.0)
     })
 }
 
