@@ -32,7 +32,7 @@ pub use prominence::{Prominence, ProudPart};
 pub use purchase::{PurchaseStep, PurchaseSweep, Varied, sweep_purchase};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
 pub use shortening::{BoneAhead, EndTravel, PushRange, Slip};
-pub use sizes::{Price, Size, Sizes};
+pub use sizes::{Price, Size, Sizes, compared};
 pub use strap::{HardwarePressure, StrapPressure};
 pub use weeks::{ADVICE, Aftermath, MOST_HAND_MASS, MOST_STRAP_FORCE, Week, add_weeks};
 

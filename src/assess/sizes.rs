@@ -171,12 +171,11 @@ fn size(device: &Device, clavicle: &Clavicle, [elastic, proof]: [f64; 2]) -> Opt
     })
 }
 
-/// The device that a construct was compared with: of several sizes the one picked.
-pub(super) fn compared<'a>(
-    case: &'a Case,
-    index: usize,
-    assessed: &ConstructAssessment,
-) -> &'a Device {
+/// The device that the construct of this number was compared with: of several sizes the one picked.
+///
+/// # Panics
+/// If there is no such construct in the case.
+pub fn compared<'a>(case: &'a Case, index: usize, assessed: &ConstructAssessment) -> &'a Device {
     let picked = assessed.sizes.as_ref().map_or(0, Sizes::picked);
     &case.offered(index)[picked]
 }

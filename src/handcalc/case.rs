@@ -5,7 +5,7 @@ use super::bone::{self, Bone};
 use super::loads::{self, AtFracture};
 use super::plate::Plating;
 use super::sheet::{Calculation, Sheet};
-use crate::assess::{AssessError, ConstructAssessment, assess};
+use crate::assess::{AssessError, ConstructAssessment, assess, compared};
 use crate::case::Case;
 use crate::construct::Mechanics;
 use crate::device::{Device, Plate};
@@ -45,7 +45,8 @@ pub fn of_case(case: &Case) -> Result<Calculation, AssessError> {
         activities.push(loads::at_fracture(&mut sheet, case, activity, resultant));
         sheets.push(sheet);
     }
-    for ((name, device), model) in case.constructs.iter().zip(&assessment.constructs) {
+    for (index, model) in assessment.constructs.iter().enumerate() {
+        let (name, device) = (&model.name, compared(case, index, model));
         let mut sheet = Sheet::new(format!("Construct: {name}"));
         sheet.note(sentence(&model.device));
         construct(&mut sheet, case, &bone, (device, model), &activities)

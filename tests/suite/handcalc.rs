@@ -295,6 +295,21 @@ fn what_no_textbook_knows_is_said_with_its_reason() {
     }
 }
 
+/// Of a bar offered in several sizes, the one that is compared is worked out, by hand and in the
+/// model alike.
+#[test]
+fn the_size_that_is_picked_is_worked_out() {
+    let text = "title = \"sizes\"\n[patient]\npreset = \"adult-female\"\n[fracture]\nposition = 0.5\n\
+                pattern = \"comminuted\"\ngap_mm = 6\n[[construct]]\nname = \"nail\"\n\
+                [construct.nail]\ndiameter_mm = [1.5, 2.0, 2.5]\nmaterial = \"ti-6al-7nb\"\n\
+                [[activity]]\nname = \"arm\"\narm_elevation_deg = 60\n";
+    let case = case::parse(text, "sizes.toml").unwrap_or_else(|error| panic!("{error}"));
+    let worked = handcalc::of_case(&case).expect("it holds");
+    let told = handcalc::text(&worked, Answers::Printed);
+    assert!(told.contains("Smooth elastic nail 2.5 mm"), "{told}");
+    assert!(told.contains("d = 2.5 mm, diameter of its shank"), "{told}");
+}
+
 fn clavibeam(arguments: &[&str]) -> Output {
     let mut command = Command::new(env!("CARGO_BIN_EXE_clavibeam"));
     command
