@@ -2,7 +2,7 @@
 
 use clavibeam::frame::{
     AxisLaw, Frame, Law, LoadCase, Profile, Settled, Shape, SolveError, Stage, Status, Touch,
-    settle,
+    settle, settle_each,
 };
 use clavibeam::section::Section;
 use nalgebra::{Matrix3, Rotation3, Vector3, Vector6, vector};
@@ -219,6 +219,28 @@ fn the_way_there_does_not_matter_without_friction() {
             &straight[1].solution.displacements,
         );
         assert!(apart < 1e-6, "seed {seed}: {apart}");
+    }
+}
+
+/// Loads that come on each by itself give what each gives alone, whatever came before it.
+#[test]
+fn each_load_comes_on_from_the_first_stage() {
+    for seed in 0..10 {
+        let sample = Sample::new(seed, true);
+        let load = sample.serve.nodal[0];
+        let other = LoadCase::named("other").with_force(load.node, -load.force);
+        let stage = |case, friction| Stage {
+            case,
+            steps: 2,
+            friction,
+        };
+        let first = stage(&sample.put_in, false);
+        let then = [stage(&other, true), stage(&sample.serve, true)];
+        let (_, each) = settle_each(&sample.frame, &first, &then).expect("it comes to rest");
+        for (stage, settled) in then.into_iter().zip(each) {
+            let alone = settle(&sample.frame, &[first, stage]).expect("it comes to rest");
+            assert_eq!(alone[1], settled, "seed {seed}");
+        }
     }
 }
 
