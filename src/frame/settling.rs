@@ -91,15 +91,14 @@ impl Run<'_> {
             true => MOST_ITERATIONS,
             false => FIRST_TRIES,
         };
-        let mut result = self.close_in(most, self.expected_of_laws());
-        if result.is_ok() || self.rubs || self.bearings().is_empty() {
-            return result;
+        let first = self.close_in(most, self.expected_of_laws());
+        if first.is_ok() || self.rubs || self.bearings().is_empty() {
+            return first;
         }
         for scale in SPRING_SCALES {
             self.displacements.clone_from(&start);
-            result = self.follow(scale * self.typical_spring());
-            if result.is_ok() {
-                return result;
+            if self.follow(scale * self.typical_spring()).is_ok() {
+                return Ok(());
             }
         }
         self.displacements = start;

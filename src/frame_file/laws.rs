@@ -4,8 +4,7 @@ use crate::frame::{AxisLaw, Law, Shape, Touch};
 use crate::input::Checker;
 
 use super::law_tables::{
-    CanalTable, FaceTable, GripTable, RingTable, StopTable, TravelTable, TurnGripTable,
-    TurnStopTable, TurnTable,
+    CanalTable, FaceTable, RingTable, StopTable, TravelTable, TurnStopTable, TurnTable,
 };
 use super::tables::CouplingTable;
 
@@ -70,42 +69,40 @@ impl CouplingTable {
 
 impl TravelTable {
     fn law(&self) -> Option<AxisLaw> {
-        let ahead = self.stop_ahead.map(|stop: StopTable| AxisLaw::StopAhead {
-            stiffness: stop.stiffness_n_per_mm,
-            gap: stop.gap_mm,
-        });
-        let behind = self.stop_behind.map(|stop: StopTable| AxisLaw::StopBehind {
-            stiffness: stop.stiffness_n_per_mm,
-            gap: stop.gap_mm,
-        });
-        let grip = self.grip.map(|grip: GripTable| AxisLaw::Grip {
-            stiffness: grip.stiffness_n_per_mm,
-            strip: grip.strip_n,
-        });
-        ahead.or(behind).or(grip)
+        let pair = |stop: StopTable| [stop.stiffness_n_per_mm, stop.gap_mm];
+        axis_law(
+            self.stop_ahead.map(pair),
+            self.stop_behind.map(pair),
+            self.grip
+                .map(|grip| [grip.stiffness_n_per_mm, grip.strip_n]),
+        )
     }
 }
 
 impl TurnTable {
     fn law(&self) -> Option<AxisLaw> {
-        let ahead = self
-            .stop_ahead
-            .map(|stop: TurnStopTable| AxisLaw::StopAhead {
-                stiffness: stop.stiffness_nmm_per_rad,
-                gap: stop.gap_rad,
-            });
-        let behind = self
-            .stop_behind
-            .map(|stop: TurnStopTable| AxisLaw::StopBehind {
-                stiffness: stop.stiffness_nmm_per_rad,
-                gap: stop.gap_rad,
-            });
-        let grip = self.grip.map(|grip: TurnGripTable| AxisLaw::Grip {
-            stiffness: grip.stiffness_nmm_per_rad,
-            strip: grip.strip_nmm,
-        });
-        ahead.or(behind).or(grip)
+        let pair = |stop: TurnStopTable| [stop.stiffness_nmm_per_rad, stop.gap_rad];
+        axis_law(
+            self.stop_ahead.map(pair),
+            self.stop_behind.map(pair),
+            self.grip
+                .map(|grip| [grip.stiffness_nmm_per_rad, grip.strip_nmm]),
+        )
     }
+}
+
+/// The law of an axis, along or about it.
+///
+/// * stops: stiffness and gap; grip: stiffness and strip
+fn axis_law(
+    stop_ahead: Option<[f64; 2]>,
+    stop_behind: Option<[f64; 2]>,
+    grip: Option<[f64; 2]>,
+) -> Option<AxisLaw> {
+    let ahead = stop_ahead.map(|[stiffness, gap]| AxisLaw::StopAhead { stiffness, gap });
+    let behind = stop_behind.map(|[stiffness, gap]| AxisLaw::StopBehind { stiffness, gap });
+    let grip = grip.map(|[stiffness, strip]| AxisLaw::Grip { stiffness, strip });
+    ahead.or(behind).or(grip)
 }
 
 impl FaceTable {

@@ -245,17 +245,8 @@ fn cantilever(
     let Some(moment) = sum(moment) else {
         return Ok(());
     };
-    let own = plane.moment(&answer.forces(beam, root)).abs();
-    let step = Step::new(
-        format!("moment at the root, {} plane", plane.name()),
-        "M",
-        "N·mm",
-        moment,
-        TEXTBOOK,
-    );
-    let signed = own * step.result.value.signum();
-    let moment = sheet.add(step.beside(Some(signed), SAME));
-    stress(sheet, beam, (given, plane), &moment, answer, root);
+    let moment = ("moment at the root", moment);
+    strength(sheet, beam, (given, plane), moment, answer, root);
     deflection(
         sheet,
         (given, plane),
@@ -323,17 +314,8 @@ fn simple(
         }
         _ => return Err("several loads act at once; superpose the single ones"),
     };
-    let own = plane.moment(&answer.forces(beam, at)).abs();
-    let step = Step::new(
-        format!("largest moment, {} plane", plane.name()),
-        "M",
-        "N·mm",
-        moment,
-        TEXTBOOK,
-    );
-    let signed = own * step.result.value.signum();
-    let moment = sheet.add(step.beside(Some(signed), SAME));
-    stress(sheet, beam, (given, plane), &moment, answer, at);
+    let moment = ("largest moment", moment);
+    strength(sheet, beam, (given, plane), moment, answer, at);
     let place = format!("{at:.1} mm from its first end");
     deflection(
         sheet,
@@ -365,6 +347,25 @@ fn deflection(
         let what = format!("movement across it, {place}, {} plane", plane.name());
         sheet.add(Step::new(what, "w", "mm", all, TEXTBOOK).beside(Some(model), SAME));
     }
+}
+
+/// The bending moment at a place, and the stress it makes there.
+///
+/// * `moment`: what to call it, and its formula
+fn strength(
+    sheet: &mut Sheet,
+    beam: &Beam<'_>,
+    (given, plane): (&Given, &Plane),
+    (name, moment): (&str, Expression),
+    answer: &Answer<'_>,
+    at: f64,
+) {
+    let own = plane.moment(&answer.forces(beam, at)).abs();
+    let what = format!("{name}, {} plane", plane.name());
+    let step = Step::new(what, "M", "N·mm", moment, TEXTBOOK);
+    let signed = own * step.result.value.signum();
+    let moment = sheet.add(step.beside(Some(signed), SAME));
+    stress(sheet, beam, (given, plane), &moment, answer, at);
 }
 
 fn stress(

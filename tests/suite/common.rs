@@ -2,9 +2,11 @@
 
 use std::f64::consts::PI;
 
+use clavibeam::device::{Device, Nail, NailShape};
 use clavibeam::frame::{
     CaseSolution, Frame, Law, LoadAxes, LoadCase, MemberAction, Moduli, Profile, lobatto, solve,
 };
+use clavibeam::material::Material;
 use clavibeam::section::{Outline, Section};
 use nalgebra::{Matrix3, Matrix6, Rotation3, Vector3, Vector6, vector};
 use rand::rngs::StdRng;
@@ -349,4 +351,16 @@ pub fn difference(found: &[Vector6<f64>], expected: &[Vector6<f64>]) -> f64 {
         apart.fold(0.0, f64::max) / expected.iter().map(size).fold(0.0, f64::max)
     };
     part(0).max(part(3))
+}
+
+/// An elastic nail of titanium alloy from the medial end to four fifths of the bone.
+pub fn elastic_nail(diameter: f64, shape: NailShape) -> Device {
+    Device::Nail(Nail {
+        diameter,
+        entry: 0.06,
+        tip: 0.80,
+        shape,
+        end_cap: false,
+        material: Material::named("ti-6al-7nb").expect("in the catalogue"),
+    })
 }

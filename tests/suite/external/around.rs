@@ -6,9 +6,11 @@ use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess, tube_hole_kt};
 use clavibeam::case::{Aftercare, Case};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
-use clavibeam::device::{Contour, Device, Nail, NailShape, Pin, Plate, Screw, Surface};
+use clavibeam::device::{Contour, Device, NailShape, Pin, Plate, Screw, Surface};
 use clavibeam::load::{Activity, Bench, Loading, Strap};
 use clavibeam::material::Material;
+
+use crate::common::elastic_nail;
 
 fn preset(name: &str) -> (Patient, Clavicle) {
     let preset = Preset::named(name).expect("a known preset");
@@ -21,14 +23,7 @@ fn material(name: &str) -> Material {
 }
 
 fn nail(diameter: f64) -> Device {
-    Device::Nail(Nail {
-        diameter,
-        entry: 0.06,
-        tip: 0.80,
-        shape: NailShape::Prebent,
-        end_cap: false,
-        material: material("ti-6al-7nb"),
-    })
+    elastic_nail(diameter, NailShape::Prebent)
 }
 
 fn pin(outer_diameter: f64) -> Device {

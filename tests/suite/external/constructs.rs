@@ -7,11 +7,12 @@ use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess};
 use clavibeam::case::{self, Aftercare, Case};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
-use clavibeam::device::{Device, Nail, NailShape};
+use clavibeam::device::{Device, NailShape};
 use clavibeam::frame::lobatto;
 use clavibeam::load::{Activity, Arm, Loading, Strap, stiffness_setups};
-use clavibeam::material::Material;
 use nalgebra::Vector3;
+
+use crate::common::elastic_nail;
 
 fn preset(name: &str) -> (Patient, Clavicle) {
     let preset = Preset::named(name).expect("a known preset");
@@ -98,14 +99,7 @@ fn open_gap(gap: f64) -> Fracture {
 }
 
 fn nail(diameter: f64) -> Device {
-    Device::Nail(Nail {
-        diameter,
-        entry: 0.06,
-        tip: 0.80,
-        shape: NailShape::Straight,
-        end_cap: false,
-        material: Material::named("ti-6al-7nb").expect("in the catalogue"),
-    })
+    elastic_nail(diameter, NailShape::Straight)
 }
 
 fn arm_raised(hand_mass: f64) -> Activity {

@@ -6,10 +6,11 @@ use clavibeam::case;
 use clavibeam::construct::{
     Construct, Fracture, Mechanics, Pattern, Response, Slope, SlopeDirection,
 };
-use clavibeam::device::{Device, Nail, NailShape};
+use clavibeam::device::{Device, NailShape};
 use clavibeam::load::{Action, Hold, Setup};
-use clavibeam::material::Material;
 use nalgebra::Vector3;
+
+use crate::common::elastic_nail;
 
 fn woman() -> Clavicle {
     let preset = Preset::named("adult-female").expect("a known preset");
@@ -37,14 +38,7 @@ fn oblique(obliquity_deg: f64, direction: SlopeDirection) -> Fracture {
 }
 
 fn nail(shape: NailShape) -> Device {
-    Device::Nail(Nail {
-        diameter: 2.5,
-        entry: 0.06,
-        tip: 0.80,
-        shape,
-        end_cap: false,
-        material: Material::named("ti-6al-7nb").expect("in the catalogue"),
-    })
+    elastic_nail(2.5, shape)
 }
 
 /// The lateral end of a bone that is clamped medially gets a push along the bone at the

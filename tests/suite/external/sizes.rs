@@ -8,15 +8,10 @@ use clavibeam::construct::{Construct, Mechanics, insertion};
 use clavibeam::device::{Device, Nail, NailShape};
 use clavibeam::material::Material;
 
+use crate::common::elastic_nail;
+
 fn nail(diameter: f64) -> Device {
-    Device::Nail(Nail {
-        diameter,
-        entry: 0.06,
-        tip: 0.80,
-        shape: NailShape::Straight,
-        end_cap: false,
-        material: Material::named("ti-6al-7nb").expect("in the catalogue"),
-    })
+    elastic_nail(diameter, NailShape::Straight)
 }
 
 /// Surface strain of going around the curves.
