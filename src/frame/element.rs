@@ -14,7 +14,7 @@
 
 use std::ops::{Add, Neg};
 
-use nalgebra::{Cholesky, Matrix3, Matrix6, Vector3, Vector6};
+use nalgebra::{Matrix2, Matrix3, Matrix6, Vector3, Vector6};
 
 use super::quadrature::lobatto;
 use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Profile};
@@ -109,12 +109,29 @@ pub(crate) fn carry(lever: &Vector3<f64>) -> Matrix6<f64> {
     g
 }
 
+/// `G(d)ᵀ C`: forces at a point, one in each column, reduced to a node that lies `d` behind it.
+fn carried_forces(lever: &Vector3<f64>, forces: &Matrix6<f64>) -> Matrix6<f64> {
+    let mut carried = *forces;
+    for k in 0..6 {
+        let (x, y, z) = (forces[(0, k)], forces[(1, k)], forces[(2, k)]);
+        carried[(3, k)] += lever.y * z - lever.z * y;
+        carried[(4, k)] += lever.z * x - lever.x * z;
+        carried[(5, k)] += lever.x * y - lever.y * x;
+    }
+    carried
+}
+
 impl Link {
     /// Stiffness blocks `ii`, `ij`, `jj`; `ji` is the transpose of `ij`.
     pub fn blocks(&self) -> [Matrix6<f64>; 3] {
-        let [gi, gj] = self.levers.map(|lever| carry(&lever));
-        let (ci, cj) = (self.stiffness * gi, self.stiffness * gj);
-        [gi.tr_mul(&ci), -gi.tr_mul(&cj), gj.tr_mul(&cj)]
+        let [gi, gj] = &self.levers;
+        let ci = carried_forces(gi, &self.stiffness).transpose();
+        let cj = carried_forces(gj, &self.stiffness).transpose();
+        [
+            carried_forces(gi, &ci),
+            -carried_forces(gi, &cj),
+            carried_forces(gj, &cj),
+        ]
     }
 
     /// Relative motion of the two bodies at the link's point, global axes.
@@ -173,8 +190,8 @@ impl Geometry {
     /// Turns force and moment (or displacement and rotation) from local to global axes.
     pub fn to_global(&self, local: &Vector6<f64>) -> Vector6<f64> {
         stack(
-            self.axes.tr_mul(&local.fixed_rows::<3>(0)),
-            self.axes.tr_mul(&local.fixed_rows::<3>(3)),
+            turned_back(&self.axes, local, 0),
+            turned_back(&self.axes, local, 3),
         )
     }
 
@@ -187,6 +204,12 @@ impl Geometry {
     }
 }
 
+/// `Rᵀ v` of the three rows of a six-vector from one on.
+fn turned_back(rotation: &Matrix3<f64>, vector: &Vector6<f64>, from: usize) -> Vector3<f64> {
+    let part: Vector3<f64> = vector.fixed_rows::<3>(from).into_owned();
+    rotation.transpose() * part
+}
+
 pub(crate) fn stack(upper: Vector3<f64>, lower: Vector3<f64>) -> Vector6<f64> {
     Vector6::new(upper.x, upper.y, upper.z, lower.x, lower.y, lower.z)
 }
@@ -194,8 +217,10 @@ pub(crate) fn stack(upper: Vector3<f64>, lower: Vector3<f64>) -> Vector6<f64> {
 /// `Rᵀ C R` with the rotation `R` (rows are local axes) applied to forces and moments alike.
 fn turn_to_global(local: &Matrix6<f64>, axes: &Matrix3<f64>) -> Matrix6<f64> {
     let mut turned = Matrix6::zeros();
+    let back = axes.transpose();
     for (row, column) in [(0, 0), (0, 3), (3, 0), (3, 3)] {
-        let block = axes.tr_mul(&local.fixed_view::<3, 3>(row, column)) * axes;
+        let block: Matrix3<f64> = local.fixed_view::<3, 3>(row, column).into();
+        let block = back * block * axes;
         turned.fixed_view_mut::<3, 3>(row, column).copy_from(&block);
     }
     turned
@@ -220,8 +245,8 @@ impl Coupling {
     /// Turns motions or forces from global axes to the coupling's.
     pub(crate) fn to_local(&self, global: &Vector6<f64>) -> Vector6<f64> {
         stack(
-            self.axes.tr_mul(&global.fixed_rows::<3>(0)),
-            self.axes.tr_mul(&global.fixed_rows::<3>(3)),
+            turned_back(&self.axes, global, 0),
+            turned_back(&self.axes, global, 3),
         )
     }
 
@@ -248,9 +273,7 @@ impl Member {
     /// Stiffness of its second end while its first is held, local axes.
     pub(crate) fn stiffness(&self, geometry: &Geometry) -> Result<Matrix6<f64>, &'static str> {
         let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
-        let factor = Cholesky::new(flexibility)
-            .ok_or("has a section or moduli without positive stiffness")?;
-        Ok(factor.inverse())
+        inverse_flexibility(&flexibility).ok_or("has a section or moduli without positive stiffness")
     }
 
     /// What the actions of a load case do to this member, held at its first end and
@@ -333,6 +356,49 @@ impl Member {
     ) -> SectionForces {
         SectionForces::from_vector(forces_at(x, length, end, actions))
     }
+}
+
+/// Inverse of a member's flexibility, none if it is not positive definite.
+///
+/// Stretching and twisting stand alone. Pushing across `v` and bending `θ` by two rows each:
+///
+/// ```text
+/// ⎡A  Bᵀ⎤⁻¹   ⎡A⁻¹ + A⁻¹ Bᵀ S⁻¹ B A⁻¹   −A⁻¹ Bᵀ S⁻¹⎤
+/// ⎣B  D ⎦   = ⎣−S⁻¹ B A⁻¹                    S⁻¹   ⎦     S = D − B A⁻¹ Bᵀ
+/// ```
+fn inverse_flexibility(flexibility: &Matrix6<f64>) -> Option<Matrix6<f64>> {
+    let block = |row, column| -> Matrix2<f64> {
+        flexibility.fixed_view::<2, 2>(row, column).into_owned()
+    };
+    let (axial, torsion) = (flexibility[(0, 0)], flexibility[(3, 3)]);
+    let [a, b, d] = [block(1, 1), block(4, 1), block(4, 4)];
+    let a = inverse_of_two(&a)?;
+    let ba = b * a;
+    let s = inverse_of_two(&(d - ba * b.transpose()))?;
+    let sba = s * ba;
+    if !(axial > 0.0 && torsion > 0.0) {
+        return None;
+    }
+    let mut inverse = Matrix6::zeros();
+    inverse[(0, 0)] = 1.0 / axial;
+    inverse[(3, 3)] = 1.0 / torsion;
+    let mut put = |row, column, block: Matrix2<f64>| {
+        inverse.fixed_view_mut::<2, 2>(row, column).copy_from(&block);
+    };
+    put(1, 1, a + ba.transpose() * sba);
+    put(4, 1, -sba);
+    put(1, 4, -sba.transpose());
+    put(4, 4, s);
+    Some(inverse)
+}
+
+/// Inverse of a symmetric matrix of two rows, none if it is not positive definite.
+fn inverse_of_two(m: &Matrix2<f64>) -> Option<Matrix2<f64>> {
+    let determinant = m[(0, 0)] * m[(1, 1)] - m[(1, 0)] * m[(1, 0)];
+    if !(m[(0, 0)] > 0.0 && determinant > 0.0) {
+        return None;
+    }
+    Some(Matrix2::new(m[(1, 1)], -m[(1, 0)], -m[(1, 0)], m[(0, 0)]) / determinant)
 }
 
 /// What loads along a member do to it as a cantilever held at its first end.

@@ -282,9 +282,15 @@ impl<'a> Equations<'a> {
     /// The largest force on a link before cancellation: `|C| (|u_i| + |u_j|)`.
     pub fn summed(&self, displacements: &[Vector6<f64>]) -> f64 {
         let of_link = |link: &Link| {
-            let moved: Vector6<f64> = (0..2)
-                .map(|k| carry(&link.levers[k]).abs() * displacements[link.nodes[k]].abs())
-                .sum();
+            let moved = (0..2).fold(Vector6::zeros(), |sum, k| {
+                let (node, d) = (displacements[link.nodes[k]].abs(), link.levers[k].abs());
+                let turn = Vector3::new(
+                    d.z * node[4] + d.y * node[5],
+                    d.z * node[3] + d.x * node[5],
+                    d.y * node[3] + d.x * node[4],
+                );
+                sum + node + stack(turn, Vector3::zeros())
+            });
             magnitude(&(link.stiffness.abs() * moved), self.size)
         };
         self.links.iter().map(of_link).fold(0.0, larger)
