@@ -147,10 +147,14 @@ impl Link {
 
     /// A force at the link's point, reduced to its first (0) or second (1) node.
     pub fn on_node(&self, which: usize, force: &Vector6<f64>) -> Vector6<f64> {
-        let push = force.fixed_rows::<3>(0).into_owned();
-        let moment = force.fixed_rows::<3>(3) + self.levers[which].cross(&push);
-        stack(push, moment)
+        reduced(&self.levers[which], force)
     }
+}
+
+/// A force and moment at a point, reduced to one that lies `lever` behind it.
+pub(crate) fn reduced(lever: &Vector3<f64>, force: &Vector6<f64>) -> Vector6<f64> {
+    let push = force.fixed_rows::<3>(0).into_owned();
+    stack(push, force.fixed_rows::<3>(3) + lever.cross(&push))
 }
 
 /// A member's axes, ends and length.
@@ -273,7 +277,8 @@ impl Member {
     /// Stiffness of its second end while its first is held, local axes.
     pub(crate) fn stiffness(&self, geometry: &Geometry) -> Result<Matrix6<f64>, &'static str> {
         let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
-        inverse_flexibility(&flexibility).ok_or("has a section or moduli without positive stiffness")
+        inverse_flexibility(&flexibility)
+            .ok_or("has a section or moduli without positive stiffness")
     }
 
     /// What the actions of a load case do to this member, held at its first end and
@@ -367,9 +372,8 @@ impl Member {
 /// ⎣B  D ⎦   = ⎣−S⁻¹ B A⁻¹                    S⁻¹   ⎦     S = D − B A⁻¹ Bᵀ
 /// ```
 fn inverse_flexibility(flexibility: &Matrix6<f64>) -> Option<Matrix6<f64>> {
-    let block = |row, column| -> Matrix2<f64> {
-        flexibility.fixed_view::<2, 2>(row, column).into_owned()
-    };
+    let block =
+        |row, column| -> Matrix2<f64> { flexibility.fixed_view::<2, 2>(row, column).into_owned() };
     let (axial, torsion) = (flexibility[(0, 0)], flexibility[(3, 3)]);
     let [a, b, d] = [block(1, 1), block(4, 1), block(4, 4)];
     let a = inverse_of_two(&a)?;
@@ -383,7 +387,9 @@ fn inverse_flexibility(flexibility: &Matrix6<f64>) -> Option<Matrix6<f64>> {
     inverse[(0, 0)] = 1.0 / axial;
     inverse[(3, 3)] = 1.0 / torsion;
     let mut put = |row, column, block: Matrix2<f64>| {
-        inverse.fixed_view_mut::<2, 2>(row, column).copy_from(&block);
+        inverse
+            .fixed_view_mut::<2, 2>(row, column)
+            .copy_from(&block);
     };
     put(1, 1, a + ba.transpose() * sba);
     put(4, 1, -sba);

@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix6, Vector3, Vector6};
 
-use super::element::{Geometry, Link, MemberLoading, carry, local_actions, stack};
+use super::element::{Geometry, Link, MemberLoading, local_actions, reduced, stack};
 use super::envelope::{Envelope, Factor, Pivots};
 use super::error::SolveError;
 use super::mechanism::{hides_mechanism, name_mechanism};
@@ -75,6 +75,8 @@ pub(crate) struct Balance {
     pub unbalanced: Vec<Vector6<f64>>,
     /// Largest force and moment (as force × frame size) among those that act.
     pub acting: f64,
+    /// Force of the second body of each link on it, at its point, global axes.
+    link_forces: Vec<Vector6<f64>>,
 }
 
 impl<'a> Equations<'a> {
@@ -229,7 +231,7 @@ impl<'a> Equations<'a> {
     /// Loads of a member reduced to its first node, global axes.
     pub fn load_at_first_node(&self, member: usize, loading: &MemberLoading) -> Vector6<f64> {
         let at_end = self.geometries[member].to_global(&loading.resultant_at_start);
-        carry(&self.frame.members[member].arms[0]).tr_mul(&at_end)
+        reduced(&self.frame.members[member].arms[0], &at_end)
     }
 
     /// Motion of a link less what it would move by freely, global axes.
@@ -264,19 +266,25 @@ impl<'a> Equations<'a> {
         let mut unbalanced = loading.nodal.clone();
         let acts = |force: &Vector6<f64>| magnitude(force, self.size);
         let mut acting = loading.nodal.iter().map(acts).fold(0.0, f64::max);
-        for (index, link) in self.links.iter().enumerate() {
-            let force = self.link_force(index, loading, displacements);
+        let link_forces: Vec<Vector6<f64>> = (0..self.links.len())
+            .map(|index| self.link_force(index, loading, displacements))
+            .collect();
+        for (link, force) in self.links.iter().zip(&link_forces) {
             let [i, j] = link.nodes;
-            unbalanced[i] += link.on_node(0, &force);
-            unbalanced[j] -= link.on_node(1, &force);
-            acting = acting.max(acts(&force));
+            unbalanced[i] += link.on_node(0, force);
+            unbalanced[j] -= link.on_node(1, force);
+            acting = acting.max(acts(force));
         }
         for support in &self.frame.supports {
             let force = spring_force(support, displacements);
             unbalanced[support.node] += force;
             acting = acting.max(acts(&force));
         }
-        Balance { unbalanced, acting }
+        Balance {
+            unbalanced,
+            acting,
+            link_forces,
+        }
     }
 
     /// The largest force on a link before cancellation: `|C| (|u_i| + |u_j|)`.
@@ -297,11 +305,11 @@ impl<'a> Equations<'a> {
     }
 
     /// The step that the unbalanced forces ask for.
-    pub fn step(&self, factor: &Factor, balance: &Balance) -> Vec<Vector6<f64>> {
+    pub fn step(&self, factor: &Factor, unbalanced: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
         let mut ordered: Vec<Vector6<f64>> = self
             .order
             .iter()
-            .map(|&node| self.free_part(node, &balance.unbalanced[node]))
+            .map(|&node| self.free_part(node, &unbalanced[node]))
             .collect();
         factor.solve(&mut ordered);
         let mut step = vec![Vector6::zeros(); ordered.len()];
@@ -342,18 +350,21 @@ impl<'a> Equations<'a> {
             reactions[support.node] += spring_force(support, &displacements);
         }
         let member_count = self.frame.members.len();
-        let link_forces = |index: usize| self.link_force(index, loading, &displacements);
+        let (of_members, of_couplings) = balance.link_forces.split_at(member_count);
         CaseSolution {
             name: name.to_owned(),
-            member_ends: (0..member_count)
-                .map(|m| self.geometries[m].to_local(&link_forces(m)))
+            member_ends: self
+                .geometries
+                .iter()
+                .zip(of_members)
+                .map(|(geometry, force)| geometry.to_local(force))
                 .collect(),
             coupling_forces: self
                 .frame
                 .couplings
                 .iter()
-                .enumerate()
-                .map(|(c, coupling)| coupling.to_local(&link_forces(member_count + c)))
+                .zip(of_couplings)
+                .map(|(coupling, force)| coupling.to_local(force))
                 .collect(),
             residual: ratio(
                 self.largest_free(balance),
@@ -375,9 +386,7 @@ impl<'a> Equations<'a> {
         let total = nodes
             .iter()
             .zip(loading.nodal.iter().zip(reactions))
-            .map(|(node, (load, reaction))| {
-                carry(&(node.position - middle)).tr_mul(&(load + reaction))
-            })
+            .map(|(node, (load, reaction))| reduced(&(node.position - middle), &(load + reaction)))
             .sum();
         magnitude(&total, self.size)
     }

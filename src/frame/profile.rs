@@ -103,12 +103,16 @@ impl Profile {
             Profile::Prismatic(_) => 3,
             Profile::Varying(sections) => sections.len().max(4),
         };
-        for (position, weight) in lobatto(points) {
-            self.flexibility_at(*position, moduli).add_to(
-                &mut flexibility,
-                length * (1.0 - position),
-                length * weight,
-            );
+        for (index, (position, weight)) in lobatto(points).iter().enumerate() {
+            // Sections that stand at the points themselves need no polynomial.
+            let section = match self {
+                Profile::Prismatic(section) => section_flexibility(section, moduli),
+                Profile::Varying(sections) if sections.len() == points => {
+                    section_flexibility(&sections[index], moduli)
+                }
+                Profile::Varying(_) => self.flexibility_at(*position, moduli),
+            };
+            section.add_to(&mut flexibility, length * (1.0 - position), length * weight);
         }
         flexibility
     }

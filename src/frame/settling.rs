@@ -215,14 +215,14 @@ impl Run<'_> {
             self.linearise(Some(&interior.presses(self.contacts.len())));
             let factor = self.factor();
             let balance = self.balance();
-            let first = self.equations.step(&factor, &balance);
+            let first = self.equations.step(&factor, &balance.unbalanced);
             interior.aim(&interior.changes(&self.closing(&bearings, &first)));
 
             self.linearise(Some(&interior.presses(self.contacts.len())));
             let balance = self.balance();
             let left = ratio(self.equations.largest_free(&balance), balance.acting);
             self.effort.unbalanced.push(left);
-            let step = self.equations.step(&factor, &balance);
+            let step = self.equations.step(&factor, &balance.unbalanced);
             let changes = interior.changes(&self.closing(&bearings, &step));
             let share = interior.reach(&changes);
             interior.go(&changes, share);

@@ -36,7 +36,7 @@ impl Equations<'_> {
         slants: &[Slant],
         balance: &Balance,
     ) -> Vec<Vector6<f64>> {
-        let mut step = self.step(factor, balance);
+        let mut step = self.step(factor, &balance.unbalanced);
         if slants.is_empty() {
             return step;
         }
@@ -47,13 +47,7 @@ impl Equations<'_> {
                 let mut forces = vec![Vector6::zeros(); step.len()];
                 forces[link.nodes[0]] -= link.on_node(0, &slant.force);
                 forces[link.nodes[1]] += link.on_node(1, &slant.force);
-                self.step(
-                    factor,
-                    &Balance {
-                        unbalanced: forces,
-                        acting: 0.0,
-                    },
-                )
+                self.step(factor, &forces)
             })
             .collect();
         let count = slants.len();

@@ -106,7 +106,10 @@ impl Equations<'_> {
         // that follows them freely is left with nothing but rounding to compare with.
         let blocked = balance.acting;
         for _ in 0..2 {
-            for (displacement, step) in displacements.iter_mut().zip(self.step(factor, &balance)) {
+            for (displacement, step) in displacements
+                .iter_mut()
+                .zip(self.step(factor, &balance.unbalanced))
+            {
                 *displacement += step;
             }
             balance = self.balance(loading, &displacements);
