@@ -1,16 +1,21 @@
 //! Speed of the chain from element to report, each line a path of its own.
 //!
-//! `cargo bench` prints medians; compare them only within one run on one machine. The Cholesky
-//! factorisation of the general sparse library on the same matrix is the reference.
+//! `cargo bench` prints medians; compare them only within one run on one machine. References on
+//! the same matrix are the Cholesky factorisation of the general sparse library and LAPACK's band
+//! routines, which a Python program calls, since no code of this package may be unsafe.
 
 use std::hint::black_box;
 use std::path::Path;
+use std::process::Command;
+use std::time::{Duration, Instant};
 
 use clavibeam::assess::assess;
 use clavibeam::case::{self, Case};
 use clavibeam::construct::{Construct, Mechanics};
 use clavibeam::device::Device;
-use clavibeam::frame::{Frame, LoadCase, Moduli, Profile, assemble, assemble_sparse, solve};
+use clavibeam::frame::{
+    Envelope, Frame, Law, LoadCase, Moduli, Profile, Workspace, assemble, assemble_sparse, solve,
+};
 use clavibeam::load::stiffness_setups;
 use clavibeam::section::Section;
 use divan::Bencher;
@@ -19,6 +24,125 @@ use nalgebra_sparse::factorization::CscCholesky;
 
 fn main() {
     divan::main();
+    if std::env::args().any(|argument| argument == "--bench") {
+        against_lapack();
+    }
+}
+
+/// Nodes of each chain of [`two_chains`].
+const STATIONS: usize = 100;
+
+/// Two parallel chains of members, a bone and a plate, joined by a spring at every station:
+/// 1,200 unknowns.
+fn two_chains() -> Frame {
+    let mut frame = Frame::default();
+    let [bone, plate] = [(12.0, 9.0), (10.0, 3.3)]
+        .map(|(width, depth)| Profile::Prismatic(Section::rectangle(width, depth, 0.3)));
+    let moduli = Moduli {
+        youngs: 18_000.0,
+        shear: 3_300.0,
+    };
+    for station in 0..STATIONS {
+        let x = Vector3::x() * 1.5 * station as f64;
+        frame.add_node("bone", x);
+        frame.add_node("plate", x + Vector3::z() * 8.0);
+        let at = 2 * station;
+        let joint = Law::Springs([1e4, 1e4, 1e4, 1e5, 1e5, 1e5]);
+        frame.add_coupling("screw", [at, at + 1], x + Vector3::z() * 5.0, joint);
+        if station > 0 {
+            for (side, profile) in [&bone, &plate].into_iter().enumerate() {
+                let ends = [at - 2 + side, at + side];
+                frame.add_member("member", ends, Vector3::z(), moduli, profile.clone());
+            }
+        }
+    }
+    // Springs to the ground keep all 1,200 equations.
+    frame.spring(0, [1e5; 6]);
+    frame
+}
+
+/// Prints the time of factor and solve on [`two_chains`] beside that of LAPACK's `dpbtrf` and
+/// `dpbtrs` on the same matrix, both without copying it.
+fn against_lapack() {
+    let frame = two_chains();
+    let envelope = assemble(&frame).expect("a sound frame");
+    let load = vec![Vector6::repeat(1.0); frame.nodes.len()];
+    let mut ours: Vec<Duration> = (0..1000)
+        .map(|_| {
+            let (matrix, mut x) = (envelope.clone(), load.clone());
+            let start = Instant::now();
+            let (factor, _) = black_box(matrix).factor();
+            factor.solve(&mut x);
+            black_box((&factor, &x));
+            start.elapsed()
+        })
+        .collect();
+    ours.sort();
+    let micros = |time: Duration| time.as_secs_f64() * 1e6;
+    let (fastest, median) = (micros(ours[0]), micros(ours[500]));
+    let size = 6 * envelope.size();
+    println!(
+        "\nfactor + solve, two chains, {size} unknowns: {fastest:.1} us fastest, {median:.1} us median"
+    );
+    match lapack(&envelope) {
+        Ok((half_band, [lapack_fastest, lapack_median])) => println!(
+            "LAPACK dpbtrf + dpbtrs, half-band {half_band}: {lapack_fastest:.1} us fastest, \
+             {lapack_median:.1} us median; ratio {:.2} fastest, {:.2} median",
+            fastest / lapack_fastest,
+            median / lapack_median
+        ),
+        Err(reason) => println!(
+            "LAPACK not timed: {reason} (needs Python with scipy: `python3 -m venv DIR`, \
+             `DIR/bin/pip install scipy`, then `PYTHON=DIR/bin/python cargo bench`)"
+        ),
+    }
+}
+
+/// Half-bandwidth, and LAPACK's fastest and median time, us.
+fn lapack(envelope: &Envelope) -> Result<(usize, [f64; 2]), String> {
+    let rows = 0..envelope.size();
+    let half_band = rows
+        .clone()
+        .map(|row| 6 * (row - envelope.first(row)) + 5)
+        .max()
+        .unwrap_or(0);
+    let size = 6 * envelope.size();
+    let mut band = vec![0.0; size * (half_band + 1)];
+    for row in rows {
+        for column in envelope.first(row)..=row {
+            let block = envelope.block(row, column);
+            for i in 0..6 {
+                for k in 0..6 {
+                    let (i_all, k_all) = (6 * row + i, 6 * column + k);
+                    if i_all >= k_all {
+                        band[k_all * (half_band + 1) + i_all - k_all] = block[(i, k)];
+                    }
+                }
+            }
+        }
+    }
+    let bytes: Vec<u8> = band.iter().flat_map(|entry| entry.to_ne_bytes()).collect();
+    let file = std::env::temp_dir().join(format!("band-{}.f64", std::process::id()));
+    std::fs::write(&file, bytes).map_err(|error| error.to_string())?;
+    let python = std::env::var("PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/lapack_band.py");
+    let run = Command::new(&python)
+        .args([&script, &file])
+        .arg(size.to_string())
+        .env("OPENBLAS_NUM_THREADS", "1")
+        .output();
+    let removed = std::fs::remove_file(&file);
+    let run = run.map_err(|error| format!("{python}: {error}"))?;
+    removed.map_err(|error| error.to_string())?;
+    let told = String::from_utf8_lossy(&run.stdout);
+    let times: Vec<f64> = told.split_whitespace().flat_map(str::parse).collect();
+    match times[..] {
+        [fastest, median] if run.status.success() => Ok((half_band, [fastest, median])),
+        _ => {
+            let said = String::from_utf8_lossy(&run.stderr);
+            Err(said.lines().last().unwrap_or("no answer").to_owned())
+        }
+    }
 }
 
 fn shipped() -> Case {
@@ -139,7 +263,7 @@ fn solve_ten_load_cases(bencher: Bencher) {
     bencher.bench_local(|| solve(black_box(&frame), &cases));
 }
 
-/// One construct built from its recipe, solved in four stiffness tests.
+/// One construct built from its recipe, solved in five stiffness tests.
 #[divan::bench]
 fn build_and_solve_one_construct(bencher: Bencher) {
     let case = shipped();
@@ -153,6 +277,42 @@ fn build_and_solve_one_construct(bencher: Bencher) {
             Mechanics::Linear,
         );
         construct.solve(&setups)
+    });
+}
+
+/// The same with contact: put in, then each test from there.
+#[divan::bench(sample_count = 10)]
+fn contact_construct(bencher: Bencher) {
+    let case = shipped();
+    let setups = stiffness_setups(&case.clavicle);
+    let (_, device) = &case.constructs[0];
+    bencher.bench_local(|| {
+        let construct = Construct::new(
+            &case.clavicle,
+            Some((&case.fracture, device)),
+            &setups,
+            Mechanics::Contact,
+        );
+        construct.solve(&setups)
+    });
+}
+
+/// A sweep's inner loop: a thousand positions of the fracture, all constructs in turn, one
+/// workspace, stiffness only.
+#[divan::bench(sample_count = 5)]
+fn a_thousand_designs(bencher: Bencher) {
+    let case = shipped();
+    let setups = stiffness_setups(&case.clavicle);
+    bencher.bench_local(|| {
+        let mut workspace = Workspace::default();
+        for design in 0..1000 {
+            let mut fracture = case.fracture;
+            fracture.position += 1e-5 * design as f64;
+            let (_, device) = &case.constructs[design % case.constructs.len()];
+            let broken = Some((&fracture, device));
+            let construct = Construct::new(&case.clavicle, broken, &setups, Mechanics::Linear);
+            black_box(construct.solve_in(&mut workspace, &setups)).expect("sound designs");
+        }
     });
 }
 

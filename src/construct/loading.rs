@@ -5,7 +5,7 @@ use nalgebra::{Vector3, Vector6};
 use super::{Construct, Mechanics, Piece};
 use crate::frame::{
     CaseSolution, Frame, LoadAxes, LoadCase, LoadSense, MemberAction, SectionForces, SolveError,
-    Stage, Status, Support, TouchState, buckle, settle_each, solve,
+    Stage, Status, Support, TouchState, Workspace, buckle, settle_each,
 };
 use crate::load::{Action, Hold, Setup};
 
@@ -155,6 +155,19 @@ impl Construct {
     /// # Errors
     /// When the construct has a loose part, or contact does not settle.
     pub fn solve(&self, setups: &[Setup]) -> Result<Vec<Response>, SolveError> {
+        self.solve_in(&mut Workspace::default(), setups)
+    }
+
+    /// The same, for many constructs one after another: linear ones built alike share what the
+    /// workspace holds.
+    ///
+    /// # Errors
+    /// As [`Construct::solve`].
+    pub fn solve_in(
+        &self,
+        workspace: &mut Workspace,
+        setups: &[Setup],
+    ) -> Result<Vec<Response>, SolveError> {
         let mut responses = vec![Response::default(); setups.len()];
         let mut open: Vec<usize> = (0..setups.len()).collect();
         while let Some(&first) = open.first() {
@@ -163,7 +176,6 @@ impl Construct {
                 .iter()
                 .partition(|&&index| setups[index].holds == *holds);
             open = others;
-            let frame = self.held(holds);
             let start = match self.mechanics {
                 Mechanics::Linear => LoadCase::default(),
                 Mechanics::Contact => LoadCase {
@@ -176,8 +188,8 @@ impl Construct {
                 .map(|&index| self.load_case(&setups[index], start.clone()))
                 .collect();
             let answers = match self.mechanics {
-                Mechanics::Linear => self.solve_linear(&frame, cases)?,
-                Mechanics::Contact => self.settle(&frame, cases)?,
+                Mechanics::Linear => self.solve_linear(workspace, holds, cases)?,
+                Mechanics::Contact => self.settle(&self.held(holds), cases)?,
             };
             for (index, answer) in alike.into_iter().zip(answers) {
                 responses[index].parts.push(answer);
@@ -195,8 +207,13 @@ impl Construct {
         found.load_factors.first().copied()
     }
 
-    fn solve_linear(&self, frame: &Frame, cases: Vec<LoadCase>) -> Result<Vec<Answer>, SolveError> {
-        let solution = solve(frame, &cases)?;
+    fn solve_linear(
+        &self,
+        workspace: &mut Workspace,
+        holds: &[Hold],
+        cases: Vec<LoadCase>,
+    ) -> Result<Vec<Answer>, SolveError> {
+        let solution = workspace.solve_linear(&self.frame, &self.supports(holds), &cases)?;
         let answers = cases.into_iter().zip(solution.cases);
         Ok(answers
             .map(|(case, solution)| Answer {
@@ -237,15 +254,17 @@ impl Construct {
 
     pub(super) fn held(&self, holds: &[Hold]) -> Frame {
         let mut frame = self.frame.clone();
-        frame.supports = holds
-            .iter()
-            .map(|hold| Support {
-                node: self.node_at(hold.at),
-                fixed: hold.fixed,
-                springs: [0.0; 6],
-            })
-            .collect();
+        frame.supports = self.supports(holds);
         frame
+    }
+
+    fn supports(&self, holds: &[Hold]) -> Vec<Support> {
+        let support = |hold: &Hold| Support {
+            node: self.node_at(hold.at),
+            fixed: hold.fixed,
+            springs: [0.0; 6],
+        };
+        holds.iter().map(support).collect()
     }
 
     /// A setup's actions added to a load case.

@@ -126,7 +126,7 @@ impl<'a> Stability<'a> {
             let [gii, gij, gjj] = symmetric_blocks(&self.geometric[index]);
             [ii + gii * factor, ij + gij * factor, jj + gjj * factor]
         };
-        equations.gather(blocks, |support| {
+        equations.gather(Envelope::default(), blocks, |support| {
             Matrix6::from_diagonal(&support.springs.into())
         })
     }
@@ -157,7 +157,7 @@ impl<'a> Stability<'a> {
             loads[i] += ii * motions[i] + ij * motions[j];
             loads[j] += ij.tr_mul(&motions[i]) + jj * motions[j];
         }
-        for support in &equations.frame.supports {
+        for support in equations.supports {
             let springs = Vector6::from(support.springs);
             loads[support.node] += springs.component_mul(&motions[support.node]);
         }
@@ -167,7 +167,7 @@ impl<'a> Stability<'a> {
     /// Modes of the lowest positive factors of this sense.
     fn lowest(&self, factor: &Factor, modes: usize) -> Result<Buckling, SolveError> {
         let mut space = Space::default();
-        let count = self.equilibrium.equations.order.len();
+        let count = self.equilibrium.equations.numbering.order.len();
         let width = modes + SPARE;
         let mut block: Vec<_> = (0..width)
             .map(|k| self.equilibrium.solve(factor, &uneven(count, k)))

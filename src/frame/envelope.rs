@@ -5,7 +5,7 @@ use nalgebra::{Matrix6, Vector6};
 
 /// A symmetric matrix of 6×6 blocks: in each block row, the blocks from the first
 /// nonzero one to the diagonal.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Envelope {
     /// Column of the first stored block of each row.
     first: Vec<usize>,
@@ -31,7 +31,18 @@ impl Envelope {
     /// # Panics
     /// If a first column lies right of the diagonal.
     pub fn zeros(first: Vec<usize>) -> Self {
-        let mut start = Vec::with_capacity(first.len());
+        Envelope::default().zeroed(first)
+    }
+
+    /// The same in the storage of a matrix no longer needed.
+    pub(crate) fn zeroed(self, first: Vec<usize>) -> Self {
+        let Envelope {
+            mut start,
+            mut blocks,
+            ..
+        } = self;
+        start.clear();
+        blocks.clear();
         let mut count = 0;
         for (row, &column) in first.iter().enumerate() {
             assert!(
@@ -41,10 +52,11 @@ impl Envelope {
             start.push(count);
             count += row - column + 1;
         }
+        blocks.resize(count, Matrix6::zeros());
         Envelope {
             first,
             start,
-            blocks: vec![Matrix6::zeros(); count],
+            blocks,
         }
     }
 
@@ -202,6 +214,11 @@ pub struct Factor {
 }
 
 impl Factor {
+    /// Its storage, for another matrix.
+    pub(crate) fn into_storage(self) -> Envelope {
+        self.lower
+    }
+
     /// Solves `A x = b` in place.
     ///
     /// # Panics

@@ -6,7 +6,7 @@ use super::element::{Geometry, Link, MemberLoading, local_actions, reduced, stac
 use super::envelope::{Envelope, Factor, Pivots};
 use super::error::SolveError;
 use super::mechanism::{hides_mechanism, name_mechanism};
-use super::order::node_order;
+use super::order::Numbering;
 use super::solution::CaseSolution;
 use super::sound;
 use super::{Frame, LoadCase, Support};
@@ -19,14 +19,13 @@ pub(crate) const PIVOT_LIMIT: f64 = 1e-11;
 /// A frame turned into links, with its numbering.
 pub(crate) struct Equations<'a> {
     pub frame: &'a Frame,
+    /// What holds the frame: its own supports, or others in their place.
+    pub supports: &'a [Support],
     pub held: Vec<[bool; 6]>,
     /// Members first, then couplings.
     pub links: Vec<Link>,
     pub geometries: Vec<Geometry>,
-    /// `order[position] = node`.
-    pub order: Vec<usize>,
-    /// `position[node]`.
-    pub position: Vec<usize>,
+    pub numbering: Numbering,
     /// Largest extent of the frame, mm.
     size: f64,
 }
@@ -81,8 +80,19 @@ pub(crate) struct Balance {
 
 impl<'a> Equations<'a> {
     pub fn new(frame: &'a Frame) -> Result<Self, SolveError> {
-        sound::check_frame(frame)?;
-        let held = frame.held();
+        Self::held_by(frame, &frame.supports, Numbering::default())
+    }
+
+    /// The equations of a frame held by other supports than its own.
+    ///
+    /// * `numbering`: one that may fit, to be used again if it does
+    pub fn held_by(
+        frame: &'a Frame,
+        supports: &'a [Support],
+        numbering: Numbering,
+    ) -> Result<Self, SolveError> {
+        sound::check_frame(frame, supports)?;
+        let held = held(frame.nodes.len(), supports);
         let mut geometries = Vec::with_capacity(frame.members.len());
         let mut links = Vec::with_capacity(frame.members.len() + frame.couplings.len());
         for member in &frame.members {
@@ -102,25 +112,26 @@ impl<'a> Equations<'a> {
             .iter()
             .map(|link| link.nodes)
             .filter(|nodes| !nodes.iter().any(|&node| grounded(node)));
-        let order = node_order(frame.nodes.len(), joints);
-        let mut position = vec![0; order.len()];
-        for (place, &node) in order.iter().enumerate() {
-            position[node] = place;
-        }
+        let numbering = numbering.for_joints(frame.nodes.len(), joints);
         Ok(Equations {
             frame,
+            supports,
             held,
             links,
             geometries,
-            order,
-            position,
+            numbering,
             size: extent(frame),
         })
     }
 
     /// Factors the stiffness matrix, or names what nothing resists.
     pub fn sound_factor(&self) -> Result<(Factor, Pivots), SolveError> {
-        let (factor, pivots) = self.envelope().factor();
+        self.sound_factor_in(Envelope::default())
+    }
+
+    /// The same, in the storage of another matrix.
+    pub fn sound_factor_in(&self, storage: Envelope) -> Result<(Factor, Pivots), SolveError> {
+        let (factor, pivots) = self.envelope_in(storage).factor();
         if pivots.smallest_ratio < PIVOT_LIMIT || hides_mechanism(self, &factor, &pivots) {
             return Err(name_mechanism(self, &pivots));
         }
@@ -129,32 +140,38 @@ impl<'a> Equations<'a> {
 
     /// The stiffness matrix, with held degrees of freedom decoupled.
     pub fn envelope(&self) -> Envelope {
+        self.envelope_in(Envelope::default())
+    }
+
+    fn envelope_in(&self, storage: Envelope) -> Envelope {
         let springs = |support: &Support| Matrix6::from_diagonal(&support.springs.into());
-        self.gather(|index| self.links[index].blocks(), springs)
+        self.gather(storage, |index| self.links[index].blocks(), springs)
     }
 
     /// A matrix with the pattern of the stiffness matrix, held degrees of freedom decoupled.
     ///
+    /// * `storage`: a matrix no longer needed, whose memory is used again
     /// * `blocks`: `ii`, `ij`, `jj` of each link
     /// * `springs`: what a support adds to its node
     pub fn gather(
         &self,
+        storage: Envelope,
         blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
         springs: impl Fn(&Support) -> Matrix6<f64>,
     ) -> Envelope {
         let grounded = |node: usize| self.held[node] == [true; 6];
-        let mut first: Vec<usize> = (0..self.order.len()).collect();
+        let mut first: Vec<usize> = (0..self.numbering.order.len()).collect();
         for link in &self.links {
             if !link.nodes.iter().any(|&node| grounded(node)) {
-                let [a, b] = link.nodes.map(|node| self.position[node]);
+                let [a, b] = link.nodes.map(|node| self.numbering.position[node]);
                 let row = a.max(b);
                 first[row] = first[row].min(a.min(b));
             }
         }
-        let mut envelope = Envelope::zeros(first);
+        let mut envelope = storage.zeroed(first);
         for (index, link) in self.links.iter().enumerate() {
             let [ii, ij, jj] = blocks(index);
-            let [i, j] = link.nodes.map(|node| self.position[node]);
+            let [i, j] = link.nodes.map(|node| self.numbering.position[node]);
             *envelope.block_mut(i, i) += ii;
             *envelope.block_mut(j, j) += jj;
             if link.nodes.iter().any(|&node| grounded(node)) {
@@ -168,14 +185,14 @@ impl<'a> Equations<'a> {
                 *envelope.block_mut(j, i) += ij.transpose();
             }
         }
-        for support in &self.frame.supports {
-            let row = self.position[support.node];
+        for support in self.supports {
+            let row = self.numbering.position[support.node];
             *envelope.block_mut(row, row) += springs(support);
         }
         for row in 0..envelope.size() {
-            let row_held = self.held[self.order[row]];
+            let row_held = self.held[self.numbering.order[row]];
             for column in envelope.first(row)..=row {
-                let column_held = self.held[self.order[column]];
+                let column_held = self.held[self.numbering.order[column]];
                 let block = envelope.block_mut(row, column);
                 for i in 0..6 {
                     for k in 0..6 {
@@ -191,7 +208,7 @@ impl<'a> Equations<'a> {
 
     /// A load case as it acts on the equations.
     pub fn loading(&self, case: &LoadCase) -> Result<Loading, SolveError> {
-        sound::check_case(self.frame, case)?;
+        sound::check_case(self.frame, &self.held, case)?;
         let count = self.frame.nodes.len();
         let mut loading = Loading {
             nodal: vec![Vector6::zeros(); count],
@@ -275,7 +292,7 @@ impl<'a> Equations<'a> {
             unbalanced[j] -= link.on_node(1, force);
             acting = acting.max(acts(force));
         }
-        for support in &self.frame.supports {
+        for support in self.supports {
             let force = spring_force(support, displacements);
             unbalanced[support.node] += force;
             acting = acting.max(acts(&force));
@@ -307,13 +324,14 @@ impl<'a> Equations<'a> {
     /// The step that the unbalanced forces ask for.
     pub fn step(&self, factor: &Factor, unbalanced: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
         let mut ordered: Vec<Vector6<f64>> = self
+            .numbering
             .order
             .iter()
             .map(|&node| self.free_part(node, &unbalanced[node]))
             .collect();
         factor.solve(&mut ordered);
         let mut step = vec![Vector6::zeros(); ordered.len()];
-        for (&node, part) in self.order.iter().zip(ordered) {
+        for (&node, part) in self.numbering.order.iter().zip(ordered) {
             step[node] = part;
         }
         step
@@ -346,7 +364,7 @@ impl<'a> Equations<'a> {
                 self.free_part(node, &unbalanced) - unbalanced
             })
             .collect();
-        for support in &self.frame.supports {
+        for support in self.supports {
             reactions[support.node] += spring_force(support, &displacements);
         }
         let member_count = self.frame.members.len();
@@ -395,6 +413,17 @@ impl<'a> Equations<'a> {
     pub fn size(&self) -> f64 {
         self.size
     }
+}
+
+/// Whether each degree of freedom of each node is held by some support.
+pub(crate) fn held(count: usize, supports: &[Support]) -> Vec<[bool; 6]> {
+    let mut held = vec![[false; 6]; count];
+    for support in supports {
+        for (freedom, fixed) in support.fixed.iter().enumerate() {
+            held[support.node][freedom] |= fixed;
+        }
+    }
+    held
 }
 
 /// Force of a support's springs on its node.

@@ -89,7 +89,7 @@ impl State {
 impl<'a> Equilibrium<'a> {
     pub fn new(frame: &'a Frame, case: &'a LoadCase) -> Result<Self, SolveError> {
         let equations = Equations::new(frame)?;
-        check_case(frame, case)?;
+        check_case(frame, &equations.held, case)?;
         if let Some(coupling) = frame.couplings.iter().find(|c| !c.law.is_linear()) {
             return Err(SolveError::Unsound {
                 part: format!("coupling '{}'", coupling.name),
@@ -180,7 +180,7 @@ impl<'a> Equilibrium<'a> {
             forces.rounding = forces.rounding.max(response.rounding);
             forces.responses[index] = response;
         }
-        for support in &self.equations.frame.supports {
+        for support in self.equations.supports {
             let force = self.spring_force(support, &state.poses[support.node]);
             forces.unbalanced[support.node] += force;
             forces.acting = larger(forces.acting, magnitude(&force, size));
@@ -211,7 +211,7 @@ impl<'a> Equilibrium<'a> {
     /// Strain energy of a state, springs included, N·mm.
     pub fn energy(&self, state: &State, forces: &Forces) -> f64 {
         let links = forces.responses.iter().map(|response| response.energy);
-        let springs = self.equations.frame.supports.iter().map(|support| {
+        let springs = self.equations.supports.iter().map(|support| {
             let pose = &state.poses[support.node];
             let moved = stack(pose.displacement, pose.rotation_vector);
             let k = Vector6::from(support.springs);
@@ -226,7 +226,7 @@ impl<'a> Equilibrium<'a> {
         let mut reactions: Vec<Vector6<f64>> = unbalanced
             .map(|(node, force)| self.equations.free_part(node, force) - force)
             .collect();
-        for support in &self.equations.frame.supports {
+        for support in self.equations.supports {
             reactions[support.node] += self.spring_force(support, &state.poses[support.node]);
         }
         reactions
@@ -253,6 +253,7 @@ impl<'a> Equilibrium<'a> {
     /// The symmetric tangent in a state, held degrees of freedom decoupled.
     pub fn tangent(&self, state: &State, forces: &Forces) -> Envelope {
         self.equations.gather(
+            Envelope::default(),
             |index| symmetric_blocks(&forces.responses[index].tangent),
             |support| {
                 let springs = self.spring_tangent(support, &state.poses[support.node]);
@@ -319,7 +320,7 @@ impl<'a> Equilibrium<'a> {
             loads[i] += resisting.fixed_rows::<6>(0);
             loads[j] += resisting.fixed_rows::<6>(6);
         }
-        for support in &self.equations.frame.supports {
+        for support in self.equations.supports {
             let node = support.node;
             loads[node] += self.spring_tangent(support, &state.poses[node]) * motions[node];
         }
@@ -327,7 +328,7 @@ impl<'a> Equilibrium<'a> {
     }
 
     pub fn solve(&self, factor: &Factor, loads: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
-        let order = &self.equations.order;
+        let order = &self.equations.numbering.order;
         let mut solved: Vec<Vector6<f64>> = order
             .iter()
             .map(|&node| self.equations.free_part(node, &loads[node]))

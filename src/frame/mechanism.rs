@@ -59,7 +59,7 @@ pub(crate) fn name_mechanism(equations: &Equations, pivots: &Pivots) -> SolveErr
         }
     }
     let (factor, _) = matrix.factor();
-    let order = &equations.order;
+    let order = &equations.numbering.order;
     let free = |row: usize, i: usize| !equations.held[order[row]][i];
     // A fixed start without symmetry, so that no free motion is orthogonal to it by chance.
     let mut motion: Vec<Vector6<f64>> = (0..order.len())

@@ -78,7 +78,7 @@ pub use path::{Follow, LoadPath, PathEnd, PathOptions, PathState, follow_path};
 pub use quadrature::lobatto;
 pub use rotation::{rotation_matrix, rotation_vector};
 pub use solution::{CaseSolution, Checks, Solution, TouchState};
-pub use solve::{FRICTION_STEPS, assemble, solve};
+pub use solve::{FRICTION_STEPS, Workspace, assemble, solve};
 pub(crate) use sound::contradictory_stops;
 pub use sparse::assemble_sparse;
 pub use touch::{Shape, Touch};
@@ -259,12 +259,6 @@ impl Frame {
 
     /// Whether each degree of freedom of each node is held by some support.
     pub(crate) fn held(&self) -> Vec<[bool; 6]> {
-        let mut held = vec![[false; 6]; self.nodes.len()];
-        for support in &self.supports {
-            for (freedom, fixed) in support.fixed.iter().enumerate() {
-                held[support.node][freedom] |= fixed;
-            }
-        }
-        held
+        equations::held(self.nodes.len(), &self.supports)
     }
 }

@@ -2,6 +2,42 @@
 
 use std::collections::VecDeque;
 
+/// Numbering of the nodes, and the joints it was made for.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Numbering {
+    joints: Vec<[usize; 2]>,
+    /// `order[position] = node`.
+    pub order: Vec<usize>,
+    /// `position[node]`.
+    pub position: Vec<usize>,
+}
+
+impl Numbering {
+    /// This numbering if it was made for as many nodes and the same joints, else a new one.
+    ///
+    /// * `joints`: the pairs of nodes whose equations meet
+    pub fn for_joints(
+        self,
+        count: usize,
+        joints: impl Iterator<Item = [usize; 2]> + Clone,
+    ) -> Self {
+        if self.order.len() == count && self.joints.iter().copied().eq(joints.clone()) {
+            return self;
+        }
+        let joints: Vec<[usize; 2]> = joints.collect();
+        let order = node_order(count, joints.iter().copied());
+        let mut position = vec![0; count];
+        for (place, &node) in order.iter().enumerate() {
+            position[node] = place;
+        }
+        Numbering {
+            joints,
+            order,
+            position,
+        }
+    }
+}
+
 /// Order in which nodes are eliminated: `order[position] = node`.
 ///
 /// Reverse Cuthill–McKee from the node of fewest neighbours in each connected part. On
@@ -11,7 +47,7 @@ use std::collections::VecDeque;
 /// Source: Cuthill & McKee, *Proc. 24th ACM National Conference* (1969) 157–172 (from memory).
 ///
 /// * `joints`: the pairs of nodes whose equations meet
-pub(crate) fn node_order(count: usize, joints: impl Iterator<Item = [usize; 2]>) -> Vec<usize> {
+fn node_order(count: usize, joints: impl Iterator<Item = [usize; 2]>) -> Vec<usize> {
     let mut neighbours = vec![Vec::new(); count];
     for [a, b] in joints {
         neighbours[a].push(b);

@@ -1,11 +1,14 @@
 //! Solution of a linear frame, or of a frame with contact, case by case.
 
+use std::mem::take;
+
 use super::contact::{Settled, Stage, settle};
 use super::envelope::{Envelope, Factor};
 use super::equations::{Equations, larger, ratio};
 use super::error::SolveError;
+use super::order::Numbering;
 use super::solution::{CaseSolution, Checks, Solution};
-use super::{Frame, LoadCase};
+use super::{Frame, LoadCase, Support};
 
 /// Largest residual and imbalance accepted; see [`CaseSolution`].
 const RESIDUAL_LIMIT: f64 = 1e-8;
@@ -32,22 +35,59 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
     {
         return settle_each(frame, cases);
     }
-    let equations = Equations::new(frame)?;
-    let loadings: Result<Vec<_>, _> = cases.iter().map(|case| equations.loading(case)).collect();
-    let loadings = loadings?;
-    let (factor, pivots) = equations.sound_factor()?;
-    let solved: Result<Vec<_>, _> = cases
-        .iter()
-        .zip(&loadings)
-        .map(|(case, loading)| equations.solve_case(&case.name, loading, &factor))
-        .collect();
-    Ok(Solution {
-        cases: solved?,
-        efforts: Vec::new(),
-        checks: Checks {
-            smallest_pivot_ratio: pivots.smallest_ratio,
-        },
-    })
+    Workspace::default().solve_linear(frame, &frame.supports, cases)
+}
+
+/// What one solution of a linear frame leaves for the next: the numbering, good for any frame
+/// joined in the same way, and the memory of the matrix.
+///
+/// Answers do not depend on what was solved before.
+#[derive(Debug, Default)]
+pub struct Workspace {
+    numbering: Numbering,
+    storage: Envelope,
+}
+
+impl Workspace {
+    /// Solves every load case of a frame whose laws are all linear, held by the given supports in
+    /// place of its own.
+    ///
+    /// # Errors
+    /// As [`solve`].
+    ///
+    /// # Panics
+    /// If a coupling's law is not linear.
+    pub fn solve_linear(
+        &mut self,
+        frame: &Frame,
+        supports: &[Support],
+        cases: &[LoadCase],
+    ) -> Result<Solution, SolveError> {
+        let linear = frame
+            .couplings
+            .iter()
+            .all(|coupling| coupling.law.is_linear());
+        assert!(linear, "contact is settled, not solved at once");
+        let equations = Equations::held_by(frame, supports, take(&mut self.numbering))?;
+        let loadings: Result<Vec<_>, _> =
+            cases.iter().map(|case| equations.loading(case)).collect();
+        let loadings = loadings?;
+        let (factor, pivots) = equations.sound_factor_in(take(&mut self.storage))?;
+        let solved: Result<Vec<_>, _> = cases
+            .iter()
+            .zip(&loadings)
+            .map(|(case, loading)| equations.solve_case(&case.name, loading, &factor))
+            .collect();
+        self.numbering = equations.numbering;
+        self.storage = factor.into_storage();
+        Ok(Solution {
+            cases: solved?,
+            efforts: Vec::new(),
+            checks: Checks {
+                smallest_pivot_ratio: pivots.smallest_ratio,
+            },
+        })
+    }
 }
 
 fn settle_each(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {

@@ -4,9 +4,11 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::element::Geometry;
 use super::error::SolveError;
-use super::{AxisLaw, FREEDOM_NAMES, Frame, Law, LoadCase, MemberAction, Movement, Profile};
+use super::{
+    AxisLaw, FREEDOM_NAMES, Frame, Law, LoadCase, MemberAction, Movement, Profile, Support,
+};
 
-pub(crate) fn check_frame(frame: &Frame) -> Result<(), SolveError> {
+pub(crate) fn check_frame(frame: &Frame, supports: &[Support]) -> Result<(), SolveError> {
     let unsound = |part: String, rule| Err(SolveError::Unsound { part, rule });
     let count = frame.nodes.len();
     if count == 0 {
@@ -58,7 +60,7 @@ pub(crate) fn check_frame(frame: &Frame) -> Result<(), SolveError> {
             "have stops ahead and behind that leave no room between them",
         );
     }
-    for support in &frame.supports {
+    for support in supports {
         if support.node >= count {
             return unsound("a support".into(), "stands on a node that does not exist");
         }
@@ -151,7 +153,11 @@ impl Stop {
     }
 }
 
-pub(crate) fn check_case(frame: &Frame, case: &LoadCase) -> Result<(), SolveError> {
+pub(crate) fn check_case(
+    frame: &Frame,
+    held: &[[bool; 6]],
+    case: &LoadCase,
+) -> Result<(), SolveError> {
     let unsound = |rule| {
         Err(SolveError::Unsound {
             part: format!("load case '{}'", case.name),
@@ -161,7 +167,6 @@ pub(crate) fn check_case(frame: &Frame, case: &LoadCase) -> Result<(), SolveErro
     if case.nodal.iter().any(|load| load.node >= frame.nodes.len()) {
         return unsound("loads a node that does not exist");
     }
-    let held = frame.held();
     for movement in &case.movements {
         if movement.node >= frame.nodes.len() || movement.freedom >= 6 {
             return unsound("moves a degree of freedom that does not exist");
