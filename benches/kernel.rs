@@ -32,8 +32,8 @@ fn main() {
 /// Nodes of each chain of [`two_chains`].
 const STATIONS: usize = 100;
 
-/// Two parallel chains of members, a bone and a plate, joined by a spring at every station:
-/// 1,200 unknowns.
+/// Two parallel chains of members, a bone and a plate, joined by springs at every station and
+/// crosswise from each to the next: 1,200 unknowns, half-band 23.
 fn two_chains() -> Frame {
     let mut frame = Frame::default();
     let [bone, plate] = [(12.0, 9.0), (10.0, 3.3)]
@@ -48,8 +48,11 @@ fn two_chains() -> Frame {
         frame.add_node("plate", x + Vector3::z() * 8.0);
         let at = 2 * station;
         let joint = Law::Springs([1e4, 1e4, 1e4, 1e5, 1e5, 1e5]);
-        frame.add_coupling("screw", [at, at + 1], x + Vector3::z() * 5.0, joint);
+        frame.add_coupling("screw", [at, at + 1], x + Vector3::z() * 5.0, joint.clone());
         if station > 0 {
+            for ends in [[at - 2, at + 1], [at - 1, at]] {
+                frame.add_coupling("oblique screw", ends, x, joint.clone());
+            }
             for (side, profile) in [&bone, &plate].into_iter().enumerate() {
                 let ends = [at - 2 + side, at + side];
                 frame.add_member("member", ends, Vector3::z(), moduli, profile.clone());

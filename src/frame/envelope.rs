@@ -137,7 +137,7 @@ impl Envelope {
             for (offset, block) in left.iter_mut().enumerate() {
                 let weighted = *block;
                 for (mut entries, d) in block.column_iter_mut().zip(&diagonals[first + offset]) {
-                    entries /= *d;
+                    entries *= 1.0 / *d;
                 }
                 subtract_product(diagonal, &weighted, block);
             }
@@ -162,15 +162,18 @@ impl Envelope {
     }
 }
 
-/// `target −= a bᵀ`.
+/// `target −= a bᵀ`, a column of the target at a time so that it stays in registers.
+#[inline(always)]
 fn subtract_product(target: &mut Matrix6<f64>, a: &Matrix6<f64>, b: &Matrix6<f64>) {
-    for j in 0..6 {
-        for k in 0..6 {
-            let factor = b[(j, k)];
-            for i in 0..6 {
-                target[(i, j)] -= a[(i, k)] * factor;
+    let (target, a, b) = (&mut target.data.0, &a.data.0, &b.data.0);
+    for (j, column) in target.iter_mut().enumerate() {
+        let mut entries = *column;
+        for (left, right) in a.iter().zip(b) {
+            for (entry, left) in entries.iter_mut().zip(left) {
+                *entry -= left * right[j];
             }
         }
+        *column = entries;
     }
 }
 
@@ -231,7 +234,11 @@ impl Factor {
             let blocks = self.lower.row(row);
             let first = self.lower.first[row];
             for (block, known) in blocks.iter().zip(&solved[first..]) {
-                rest[0] -= block * known;
+                for (column, motion) in block.data.0.iter().zip(known.iter()) {
+                    for (entry, k) in rest[0].iter_mut().zip(column) {
+                        *entry -= k * motion;
+                    }
+                }
             }
             let diagonal = &blocks[row - first];
             for i in 1..6 {
@@ -254,7 +261,10 @@ impl Factor {
                 }
             }
             for (block, target) in blocks.iter().zip(&mut above[first..]) {
-                *target -= block.tr_mul(&rest[0]);
+                for (entry, column) in target.iter_mut().zip(&block.data.0) {
+                    let products = column.iter().zip(rest[0].iter()).map(|(k, x)| k * x);
+                    *entry -= products.sum::<f64>();
+                }
             }
         }
     }
