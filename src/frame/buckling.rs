@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, Matrix6, SymmetricEigen, Vector6};
 
-use super::corotational::{Matrix12, symmetric_blocks};
+use super::corotational::symmetric_blocks;
 use super::element::Link;
 use super::envelope::{Envelope, Factor};
 use super::equilibrium::{Equilibrium, add_scaled};
@@ -82,8 +82,9 @@ pub fn buckle(
 /// The two matrices of the eigenproblem.
 struct Stability<'a> {
     equilibrium: &'a Equilibrium<'a>,
-    /// One for each link, along its nodes.
-    geometric: Vec<Matrix12>,
+    /// Blocks `ii`, `ij`, `jj` of `K` and of `Kg`, for each link.
+    elastic: Vec<[Matrix6<f64>; 3]>,
+    geometric: Vec<[Matrix6<f64>; 3]>,
     sense: LoadSense,
 }
 
@@ -109,10 +110,11 @@ impl<'a> Stability<'a> {
                 Some(beam) => beam.geometric(&equations.geometries[index].to_local(&motion)),
                 None => link.geometric(&(link.stiffness * motion)),
             };
-            tangent * sign
+            symmetric_blocks(&(tangent * sign))
         };
         Ok(Stability {
             equilibrium,
+            elastic: equations.links.iter().map(Link::blocks).collect(),
             geometric: equations.links.iter().enumerate().map(geometric).collect(),
             sense,
         })
@@ -122,8 +124,7 @@ impl<'a> Stability<'a> {
     fn matrix(&self, factor: f64) -> Envelope {
         let equations = &self.equilibrium.equations;
         let blocks = |index: usize| {
-            let [ii, ij, jj] = equations.links[index].blocks();
-            let [gii, gij, gjj] = symmetric_blocks(&self.geometric[index]);
+            let ([ii, ij, jj], [gii, gij, gjj]) = (&self.elastic[index], &self.geometric[index]);
             [ii + gii * factor, ij + gij * factor, jj + gjj * factor]
         };
         equations.gather(Envelope::default(), blocks, |support| {
@@ -135,9 +136,8 @@ impl<'a> Stability<'a> {
     fn softening(&self, motions: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
         let equations = &self.equilibrium.equations;
         let mut loads = vec![Vector6::zeros(); motions.len()];
-        for (link, tangent) in equations.links.iter().zip(&self.geometric) {
+        for (link, [ii, ij, jj]) in equations.links.iter().zip(&self.geometric) {
             let [i, j] = link.nodes;
-            let [ii, ij, jj] = symmetric_blocks(tangent);
             loads[i] -= ii * motions[i] + ij * motions[j];
             loads[j] -= ij.tr_mul(&motions[i]) + jj * motions[j];
         }
@@ -151,9 +151,8 @@ impl<'a> Stability<'a> {
     fn stiffness(&self, motions: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
         let equations = &self.equilibrium.equations;
         let mut loads = vec![Vector6::zeros(); motions.len()];
-        for link in &equations.links {
+        for (link, [ii, ij, jj]) in equations.links.iter().zip(&self.elastic) {
             let [i, j] = link.nodes;
-            let [ii, ij, jj] = link.blocks();
             loads[i] += ii * motions[i] + ij * motions[j];
             loads[j] += ij.tr_mul(&motions[i]) + jj * motions[j];
         }

@@ -283,8 +283,15 @@ impl<'a> Equations<'a> {
         let mut unbalanced = loading.nodal.clone();
         let acts = |force: &Vector6<f64>| magnitude(force, self.size);
         let mut acting = loading.nodal.iter().map(acts).fold(0.0, f64::max);
+        let at_rest = displacements.iter().all(|motion| motion.amax() == 0.0);
+        let idle = |index: usize| {
+            at_rest && loading.free_motions[index].is_none() && self.links[index].answered.is_none()
+        };
         let link_forces: Vec<Vector6<f64>> = (0..self.links.len())
-            .map(|index| self.link_force(index, loading, displacements))
+            .map(|index| match idle(index) {
+                true => Vector6::zeros(),
+                false => self.link_force(index, loading, displacements),
+            })
             .collect();
         for (link, force) in self.links.iter().zip(&link_forces) {
             let [i, j] = link.nodes;
@@ -316,7 +323,13 @@ impl<'a> Equations<'a> {
                 );
                 sum + node + stack(turn, Vector3::zeros())
             });
-            magnitude(&(link.stiffness.abs() * moved), self.size)
+            let mut summed = Vector6::zeros();
+            for (column, moved) in link.stiffness.data.0.iter().zip(moved.iter()) {
+                for (sum, stiffness) in summed.iter_mut().zip(column) {
+                    *sum += stiffness.abs() * moved;
+                }
+            }
+            magnitude(&summed, self.size)
         };
         self.links.iter().map(of_link).fold(0.0, larger)
     }
