@@ -14,7 +14,7 @@
 
 use std::ops::{Add, Neg};
 
-use nalgebra::{Matrix2, Matrix3, Matrix6, Vector3, Vector6};
+use nalgebra::{Cholesky, Matrix3, Matrix6, Vector3, Vector6};
 
 use super::quadrature::lobatto;
 use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Profile};
@@ -218,15 +218,17 @@ pub(crate) fn stack(upper: Vector3<f64>, lower: Vector3<f64>) -> Vector6<f64> {
     Vector6::new(upper.x, upper.y, upper.z, lower.x, lower.y, lower.z)
 }
 
-/// `Rᵀ C R` with the rotation `R` (rows are local axes) applied to forces and moments alike.
+/// `Rᵀ C R` with the rotation `R` (rows are local axes) applied to forces and moments alike, for
+/// a symmetric `C`: symmetric to the last bit, so that matrix and forces agree in stiff members.
 fn turn_to_global(local: &Matrix6<f64>, axes: &Matrix3<f64>) -> Matrix6<f64> {
     let mut turned = Matrix6::zeros();
     let back = axes.transpose();
-    for (row, column) in [(0, 0), (0, 3), (3, 0), (3, 3)] {
+    for (row, column) in [(0, 0), (3, 0), (3, 3)] {
         let block: Matrix3<f64> = local.fixed_view::<3, 3>(row, column).into();
         let block = back * block * axes;
         turned.fixed_view_mut::<3, 3>(row, column).copy_from(&block);
     }
+    turned.fill_upper_triangle_with_lower_triangle();
     turned
 }
 
@@ -277,8 +279,9 @@ impl Member {
     /// Stiffness of its second end while its first is held, local axes.
     pub(crate) fn stiffness(&self, geometry: &Geometry) -> Result<Matrix6<f64>, &'static str> {
         let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
-        inverse_flexibility(&flexibility)
-            .ok_or("has a section or moduli without positive stiffness")
+        let factor = Cholesky::new(flexibility)
+            .ok_or("has a section or moduli without positive stiffness")?;
+        Ok(factor.inverse())
     }
 
     /// What the actions of a load case do to this member, held at its first end and
@@ -361,50 +364,6 @@ impl Member {
     ) -> SectionForces {
         SectionForces::from_vector(forces_at(x, length, end, actions))
     }
-}
-
-/// Inverse of a member's flexibility, none if it is not positive definite.
-///
-/// Stretching and twisting stand alone. Pushing across `v` and bending `θ` by two rows each:
-///
-/// ```text
-/// ⎡A  Bᵀ⎤⁻¹   ⎡A⁻¹ + A⁻¹ Bᵀ S⁻¹ B A⁻¹   −A⁻¹ Bᵀ S⁻¹⎤
-/// ⎣B  D ⎦   = ⎣−S⁻¹ B A⁻¹                    S⁻¹   ⎦     S = D − B A⁻¹ Bᵀ
-/// ```
-fn inverse_flexibility(flexibility: &Matrix6<f64>) -> Option<Matrix6<f64>> {
-    let block =
-        |row, column| -> Matrix2<f64> { flexibility.fixed_view::<2, 2>(row, column).into_owned() };
-    let (axial, torsion) = (flexibility[(0, 0)], flexibility[(3, 3)]);
-    let [a, b, d] = [block(1, 1), block(4, 1), block(4, 4)];
-    let a = inverse_of_two(&a)?;
-    let ba = b * a;
-    let s = inverse_of_two(&(d - ba * b.transpose()))?;
-    let sba = s * ba;
-    if !(axial > 0.0 && torsion > 0.0) {
-        return None;
-    }
-    let mut inverse = Matrix6::zeros();
-    inverse[(0, 0)] = 1.0 / axial;
-    inverse[(3, 3)] = 1.0 / torsion;
-    let mut put = |row, column, block: Matrix2<f64>| {
-        inverse
-            .fixed_view_mut::<2, 2>(row, column)
-            .copy_from(&block);
-    };
-    put(1, 1, a + ba.transpose() * sba);
-    put(4, 1, -sba);
-    put(1, 4, -sba.transpose());
-    put(4, 4, s);
-    Some(inverse)
-}
-
-/// Inverse of a symmetric matrix of two rows, none if it is not positive definite.
-fn inverse_of_two(m: &Matrix2<f64>) -> Option<Matrix2<f64>> {
-    let determinant = m[(0, 0)] * m[(1, 1)] - m[(1, 0)] * m[(1, 0)];
-    if !(m[(0, 0)] > 0.0 && determinant > 0.0) {
-        return None;
-    }
-    Some(Matrix2::new(m[(1, 1)], -m[(1, 0)], -m[(1, 0)], m[(0, 0)]) / determinant)
 }
 
 /// What loads along a member do to it as a cantilever held at its first end.

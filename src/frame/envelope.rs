@@ -137,7 +137,7 @@ impl Envelope {
             for (offset, block) in left.iter_mut().enumerate() {
                 let weighted = *block;
                 for (mut entries, d) in block.column_iter_mut().zip(&diagonals[first + offset]) {
-                    entries *= 1.0 / *d;
+                    entries /= *d;
                 }
                 subtract_product(diagonal, &weighted, block);
             }
@@ -234,11 +234,7 @@ impl Factor {
             let blocks = self.lower.row(row);
             let first = self.lower.first[row];
             for (block, known) in blocks.iter().zip(&solved[first..]) {
-                for (column, motion) in block.data.0.iter().zip(known.iter()) {
-                    for (entry, k) in rest[0].iter_mut().zip(column) {
-                        *entry -= k * motion;
-                    }
-                }
+                rest[0] -= block * known;
             }
             let diagonal = &blocks[row - first];
             for i in 1..6 {
