@@ -66,6 +66,7 @@ fn two_chains() -> Frame {
 
 /// Prints the time of factor and solve on [`two_chains`] beside that of LAPACK's `dpbtrf` and
 /// `dpbtrs` on the same matrix, both without copying it.
+#[expect(clippy::print_stdout, reason = "a bench prints its result")]
 fn against_lapack() {
     let frame = two_chains();
     let envelope = assemble(&frame).expect("a sound frame");
