@@ -58,11 +58,15 @@ pub(super) fn drawing(clavicle: &Clavicle, fracture: &Fracture, device: &Device)
         diameter,
         threaded,
     };
-    let [from, to] = fracture.overlap(clavicle);
-    let cut = matches!(fracture.pattern, Pattern::Oblique(_)).then(|| Cut {
+    let oblique = matches!(fracture.pattern, Pattern::Oblique(_));
+    let cut = oblique.then(|| Cut {
         faces: [medial, lateral].map(|face| clavicle.point(face).into()),
         normal: fracture.normal(clavicle).into(),
     });
+    let [from, to] = match oblique {
+        true => fracture.overlap(clavicle),
+        false => [lateral, medial],
+    };
     let mut drawing = Drawing {
         fragments: vec![
             fragment(0.0, medial.max(to)),

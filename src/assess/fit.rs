@@ -285,21 +285,21 @@ pub(super) fn describe(device: &Device) -> String {
             "cannulated screw {} mm (core {} mm, channel {} mm, shank {} mm, pitch {} mm), {}, \
              thread from {:.0} % to {:.0} %, head at {:.0} % of the length",
             screw.outer_diameter,
-            screw.core_diameter,
-            screw.cannulation_diameter,
-            screw.shank_diameter,
-            screw.pitch,
+            hundredths(screw.core_diameter),
+            hundredths(screw.cannulation_diameter),
+            hundredths(screw.shank_diameter),
+            hundredths(screw.pitch),
             screw.material.name,
             100.0 * screw.medial_tip,
             100.0 * screw.thread_end,
             100.0 * screw.head
         ),
         Device::Pin(pin) => format!(
-            "threaded pin {} mm (core {} mm, shank {} mm, pitch {:.2} mm), {}, from {:.0} % to nuts at {:.0} %",
+            "threaded pin {} mm (core {} mm, shank {} mm, pitch {} mm), {}, from {:.0} % to nuts at {:.0} %",
             pin.outer_diameter,
-            pin.core_diameter,
-            pin.shank_diameter,
-            pin.pitch,
+            hundredths(pin.core_diameter),
+            hundredths(pin.shank_diameter),
+            hundredths(pin.pitch),
             pin.material.name,
             100.0 * pin.medial_tip,
             100.0 * pin.nut
@@ -307,6 +307,11 @@ pub(super) fn describe(device: &Device) -> String {
         Device::Plate(plate) => describe_plate(plate),
         Device::Plates(plates) => plates.each_ref().map(describe_plate).join("; "),
     }
+}
+
+/// A length to a hundredth of a millimetre, mm: what is worked out from a ratio has many digits.
+fn hundredths(length: f64) -> f64 {
+    (100.0 * length).round() / 100.0
 }
 
 fn describe_plate(plate: &Plate) -> String {

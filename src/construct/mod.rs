@@ -8,10 +8,11 @@
 //!           each cortex a spring at the screw
 //! ```
 //!
-//! With [`Mechanics::Contact`] a nail lies in its canal with play and rubs, broken ends
-//! press and rub but do not pull, a plate presses on the bone, drawn to it by screws that do not
-//! lock; the device is put in first, then loaded. With [`Mechanics::Linear`] a nail fills its canal without play and a fracture
-//! face carries nothing, so a nail is held more firmly than in life and a reduced fracture less.
+//! With [`Mechanics::Contact`] a nail lies in its canal with play and rubs, broken ends press and
+//! rub but do not pull, a plate presses on the bone, drawn to it by screws that do not lock; the
+//! device is put in first, then loaded. With [`Mechanics::Linear`] a nail fills its canal without
+//! play and a fracture face carries nothing, so a nail is held more firmly than in life and a
+//! reduced fracture less.
 //!
 //! Everything is built in the axes of the right clavicle. A left clavicle is its mirror
 //! image, so its lengths, forces, stresses and margins are the same.

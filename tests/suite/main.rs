@@ -21,6 +21,7 @@ mod properties;
 mod random_constructs;
 mod refused_frames;
 mod report;
+mod rules_of_thumb;
 mod sample_around;
 mod sample_assessment;
 mod solve_cli;

@@ -1,6 +1,9 @@
 //! Bugs that were found and mended, one test each.
 
 use approx::assert_relative_eq;
+use clavibeam::assess::assess;
+use clavibeam::case;
+use clavibeam::construct::Mechanics;
 use clavibeam::frame::{
     Frame, LoadAxes, LoadCase, MemberAction, Profile, SolveError, lobatto, solve,
 };
@@ -88,4 +91,20 @@ fn a_load_a_hair_before_its_member_was_lost() {
         5.0,
         max_relative = 1e-12
     );
+}
+
+/// The picture of an open gap showed the fragments meeting in its middle.
+#[test]
+fn an_open_gap_was_drawn_closed() {
+    let text = std::fs::read_to_string("models/rules/open-gap.toml").unwrap();
+    let case = case::parse(&text, "open gap").unwrap_or_else(|error| panic!("{error}"));
+    let assessment = assess(&case, Mechanics::Linear).expect("it holds");
+    for construct in &assessment.constructs {
+        let [medial, lateral] = &construct.drawing.fragments[..] else {
+            panic!("two fragments");
+        };
+        let [from, to] = [medial.last(), lateral.first()]
+            .map(|slice| Vector3::from(slice.expect("a fragment").centre));
+        assert_relative_eq!((to - from).norm(), 8.0, max_relative = 1e-2);
+    }
 }

@@ -21,7 +21,7 @@ fn frame_files() -> Vec<PathBuf> {
 #[test]
 fn frame_files_give_their_reference_values() {
     let files = frame_files();
-    assert!(files.len() >= 27, "only {} frame files", files.len());
+    assert!(files.len() >= 47, "only {} frame files", files.len());
     for path in files {
         let file = frame_file::read(&path).unwrap_or_else(|error| panic!("{error}"));
         let results = file
@@ -52,6 +52,25 @@ fn wrong_reference_values_are_seen() {
         let file = frame_file::parse(&lines.join("\n"), "moved").unwrap();
         for comparison in file.solve().unwrap().references {
             assert!(!comparison.agrees, "{}: {comparison:#?}", path.display());
+        }
+    }
+}
+
+/// The index of classics names at least twenty files, and each of them teaches something.
+#[test]
+fn classics_have_a_lesson_and_a_worked_line() {
+    let readme = std::fs::read_to_string("models/frames/README.md").unwrap();
+    let links = readme.lines().filter_map(|line| {
+        let (_, link) = line.strip_prefix("| ")?.rsplit_once("](")?;
+        link.strip_suffix(") |")
+    });
+    let links: Vec<&str> = links.collect();
+    assert!(links.len() >= 20, "only {} classics", links.len());
+    for link in links {
+        let text = std::fs::read_to_string(format!("models/frames/{link}"))
+            .unwrap_or_else(|error| panic!("{link}: {error}"));
+        for words in ["# Teaches: ", "# By hand"] {
+            assert!(text.contains(words), "{link}: {words}");
         }
     }
 }
