@@ -172,3 +172,48 @@ fn mass(kilograms: f64) -> String {
 fn floored(value: f64, step: f64) -> f64 {
     (value / step + 1e-9).floor() * step
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Limit;
+    use super::*;
+
+    fn week(at_weeks: f64, allowed_hand_mass_kg: f64) -> Week {
+        Week {
+            at_weeks,
+            callus_modulus_mpa: 1.0,
+            strain_percent: 0.0,
+            hardest_activity: String::new(),
+            worst_section: String::new(),
+            stress_mpa: 0.0,
+            static_margin: None,
+            damage: 0.0,
+            allowed_hand_mass_kg,
+            allowed_elevation_deg: 180.0,
+            full_cup_elevation_deg: 180.0,
+            governs: Limit::DeviceBends,
+            allowed_strap_force_n: None,
+            strap_governs: None,
+        }
+    }
+
+    /// What a later week gains is told from a fifth and 100 g more on: from 2 kg, above 2.5 kg.
+    #[test]
+    fn only_a_gain_worth_telling_is_told() {
+        let aftermath = Aftermath {
+            united_after_weeks: None,
+            damage_at_union: 0.0,
+            breaks_after_weeks: None,
+            most_damaged: None,
+            bent_after_weeks: None,
+            bent_by: None,
+            talk: Vec::new(),
+            mechanics: "contact",
+        };
+        for (later, told) in [(2.45, false), (2.55, true)] {
+            let said = talk(&[week(0.0, 2.0), week(8.0, later)], &aftermath);
+            let found = said.iter().any(|s| s.starts_with("From week 8"));
+            assert_eq!(found, told, "{later} kg: {said:?}");
+        }
+    }
+}
