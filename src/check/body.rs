@@ -25,10 +25,7 @@ impl MetalName {
             ("shear_modulus_gpa", metal.shear_modulus / 1000.0),
             ("proof_stress_mpa", strength.proof_tension),
             ("ultimate_stress_mpa", strength.ultimate_tension),
-            (
-                "fatigue_amplitude_1e7_mpa",
-                strength.fatigue_amplitude_1e7,
-            ),
+            ("fatigue_amplitude_1e7_mpa", strength.fatigue_amplitude_1e7),
         ]
     }
 }

@@ -143,7 +143,10 @@ impl Study {
         let text = toml::to_string(&table).expect("a table can be written");
         let file = frame_file::parse(&text, &self.frame);
         let file = file.unwrap_or_else(|error| panic!("our own studies are sound, but: {error}"));
-        let compared = file.solve().ok().map(|mut results| results.references.remove(0));
+        let compared = file
+            .solve()
+            .ok()
+            .map(|mut results| results.references.remove(0));
         let compared = compared.expect("our own studies hold");
         (compared.result.unwrap_or(f64::NAN), compared.reference)
     }

@@ -2,7 +2,9 @@
 
 use serde::Deserialize;
 
-use super::body::{ArmUnderLoad, BoneFatigue, Callus, HealingPace, MetalName, PersonName, StrapLoad};
+use super::body::{
+    ArmUnderLoad, BoneFatigue, Callus, HealingPace, MetalName, PersonName, StrapLoad,
+};
 use super::canal::RodInCanal;
 use super::sections::SectionOf;
 use super::standards::{EulerColumn, FourPointBending, TwoLayers};

@@ -65,8 +65,13 @@ pub(super) fn checks(wanted: &impl Fn(&Check) -> bool) -> Vec<Check> {
     for source in FRAME_FILES {
         let file = frame_file::parse(source.text, source.path);
         let file = file.unwrap_or_else(|error| panic!("our own files are sound, but: {error}"));
-        let planned = file.expectations.iter().map(|expected| expected.unsolved(&file));
-        let planned = planned.enumerate().map(|(i, compared)| check(source, &file, i, &compared));
+        let planned = file
+            .expectations
+            .iter()
+            .map(|expected| expected.unsolved(&file));
+        let planned = planned
+            .enumerate()
+            .map(|(i, compared)| check(source, &file, i, &compared));
         let mut planned: Vec<Check> = planned.collect();
         if !planned.iter().any(wanted) {
             continue;
@@ -83,10 +88,11 @@ pub(super) fn checks(wanted: &impl Fn(&Check) -> bool) -> Vec<Check> {
 /// * `index`: of the reference value in its file
 fn check(source: &FrameSource, file: &FrameFile, index: usize, compared: &Comparison) -> Check {
     let name = source.path.rsplit('/').next().unwrap_or(source.path);
-    let half = compared.tolerance * match compared.reference {
-        0.0 => 1.0,
-        value => value.abs(),
-    };
+    let half = compared.tolerance
+        * match compared.reference {
+            0.0 => 1.0,
+            value => value.abs(),
+        };
     let place = match compared.place.as_str() {
         "the whole frame" => String::new(),
         place => format!(", {place}"),
@@ -116,8 +122,15 @@ fn check(source: &FrameSource, file: &FrameFile, index: usize, compared: &Compar
 const ROUNDING: &str = "rounding: the element is exact at its nodes";
 
 fn topic(file: &FrameFile) -> &'static str {
-    let touches = file.frame.couplings.iter().any(|coupling| !coupling.law.is_linear());
-    match (&file.analysis.large_displacement, file.analysis.buckling_modes) {
+    let touches = file
+        .frame
+        .couplings
+        .iter()
+        .any(|coupling| !coupling.law.is_linear());
+    match (
+        &file.analysis.large_displacement,
+        file.analysis.buckling_modes,
+    ) {
         (Some(_), _) => "large displacements",
         (None, Some(_)) => "buckling",
         (None, None) if touches => "contact",

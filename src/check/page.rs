@@ -4,9 +4,8 @@ use super::text::{count, figures};
 use super::{Check, Convergence, PUBLISHED, Report, Verdict};
 use crate::handcalc::four_figures;
 
-/// What is written by hand: what was taken, what was not, and the planted faults.
+/// What is written by hand: what was taken and what was not.
 const TAKEN: &str = include_str!("page/taken.md");
-const FAULTS: &str = include_str!("page/faults.md");
 
 /// The page `tests/VERIFICATION.md`, in Markdown. Numbers have four figures, so that another
 /// processor gives the same page.
@@ -16,9 +15,10 @@ pub fn page(report: &Report, convergences: &[Convergence]) -> String {
          to what the program gives. {}\n\n{TAKEN}\n",
         count(report)
     );
-    page += &misses(report);
+    if report.count(Verdict::Misses) > 0 {
+        page += &misses(report);
+    }
     page += &convergence(convergences);
-    page += FAULTS;
     page += &publications(report);
     page + &tables(report)
 }

@@ -82,16 +82,10 @@ impl Shape {
                 depth_mm,
                 inner_width_mm,
                 inner_depth_mm,
-            } => Section::hollow_ellipse(
-                *width_mm,
-                *depth_mm,
-                *inner_width_mm,
-                *inner_depth_mm,
-                nu,
-            ),
-            Shape::Rectangle { width_mm, depth_mm } => {
-                Section::rectangle(*width_mm, *depth_mm, nu)
+            } => {
+                Section::hollow_ellipse(*width_mm, *depth_mm, *inner_width_mm, *inner_depth_mm, nu)
             }
+            Shape::Rectangle { width_mm, depth_mm } => Section::rectangle(*width_mm, *depth_mm, nu),
             Shape::Polygon { outer_mm, holes_mm } => return polygon(outer_mm, holes_mm),
             Shape::InscribedPolygon {
                 width_mm,
@@ -101,7 +95,8 @@ impl Shape {
                 canal_offset_mm,
             } => {
                 let outer = inscribed([*width_mm, *depth_mm], 0.0, *vertices);
-                let canal = canal_diameter_mm.map(|d| inscribed([d; 2], *canal_offset_mm, *vertices));
+                let canal =
+                    canal_diameter_mm.map(|d| inscribed([d; 2], *canal_offset_mm, *vertices));
                 return polygon(&outer, canal.as_slice());
             }
         };
@@ -141,7 +136,10 @@ impl SectionOf {
         }
         let peak = section.peak_axial_stress(self.axial_n, self.moment_y_nmm, self.moment_z_nmm);
         if let Some((highest, lowest)) = peak {
-            results.extend([("highest_stress_mpa", highest), ("lowest_stress_mpa", lowest)]);
+            results.extend([
+                ("highest_stress_mpa", highest),
+                ("lowest_stress_mpa", lowest),
+            ]);
         }
         named(results)
     }

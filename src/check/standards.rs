@@ -27,7 +27,10 @@ impl FourPointBending {
         let l = given("l", 2.0 * self.lever_mm + self.inner_span_mm);
         let slope = given("K", self.force_n / self.roller_movement_mm);
         [
-            ("plate_nmm2", formula::plate_stiffness(&h, &a, &slope).value()),
+            (
+                "plate_nmm2",
+                formula::plate_stiffness(&h, &a, &slope).value(),
+            ),
             (
                 "nail_nmm2",
                 formula::nail_stiffness(&h, &l, &a, &slope).value(),

@@ -104,7 +104,10 @@ impl Notched {
             diameter: 2.0 * self.radius_mm,
         };
         [
-            ("notch_sensitivity", notch_sensitivity(&strength, self.radius_mm)),
+            (
+                "notch_sensitivity",
+                notch_sensitivity(&strength, self.radius_mm),
+            ),
             ("kf", hole.kf(self.kt, &strength)),
         ]
     }
@@ -138,7 +141,10 @@ impl SnLineOf {
             ("exponent".to_owned(), line.exponent),
         ];
         for &cycles in &self.cycles {
-            results.push((format!("strength_at_{cycles:e}_cycles"), line.strength(cycles)));
+            results.push((
+                format!("strength_at_{cycles:e}_cycles"),
+                line.strength(cycles),
+            ));
         }
         for &amplitude in &self.amplitudes {
             results.push((format!("life_at_{amplitude}_cycles"), line.life(amplitude)));

@@ -70,7 +70,10 @@ pub(super) fn figures(check: &Check) -> [String; 4] {
 /// How many there are, from how many publications, and how they came out.
 pub(super) fn count(report: &Report) -> String {
     let used = |publication: &&super::Publication| {
-        report.checks.iter().any(|check| publication.is_used_by(check))
+        report
+            .checks
+            .iter()
+            .any(|check| publication.is_used_by(check))
     };
     format!(
         "{} checks, {} published sources: {} agree, {} miss as known, {} fail.",

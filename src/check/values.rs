@@ -8,8 +8,7 @@ use super::formula::Formula;
 use super::{Check, Verdict};
 
 /// The files, one a topic.
-const FILES: [&str; 9] = [
-    include_str!("values/bench.toml"),
+const FILES: [&str; 8] = [
     include_str!("values/body.toml"),
     include_str!("values/canals.toml"),
     include_str!("values/fatigue.toml"),
@@ -24,7 +23,6 @@ const FILES: [&str; 9] = [
 #[serde(deny_unknown_fields)]
 struct ValuesFile {
     topic: String,
-    #[serde(default)]
     check: Vec<Entry>,
 }
 
@@ -134,7 +132,8 @@ pub(super) fn checks(wanted: &impl Fn(&Check) -> bool) -> Vec<Check> {
 
 /// * `instead`: what the program is known to give where it misses
 fn verdict(obtained: Option<f64>, agrees: [f64; 2], instead: Option<[f64; 2]>) -> Verdict {
-    let within = |[low, high]: [f64; 2]| obtained.is_some_and(|value| low <= value && value <= high);
+    let within =
+        |[low, high]: [f64; 2]| obtained.is_some_and(|value| low <= value && value <= high);
     match instead {
         None if within(agrees) => Verdict::Agrees,
         Some(known) if within(known) && !within(agrees) => Verdict::Misses,

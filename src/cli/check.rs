@@ -11,8 +11,10 @@ use crate::check::{self, Verdict};
 /// Published values, closed forms and independent numerical answers, each beside what this
 /// program gives. Fails (exit code 1) if any does not agree. Known misses are shown as such.
 #[derive(clap::Args)]
-#[command(after_help = "examples: clavibeam check\n          clavibeam check --only cowper\n          \
-                  clavibeam check --json checks.json")]
+#[command(
+    after_help = "examples: clavibeam check\n          clavibeam check --only cowper\n          \
+                  clavibeam check --json checks.json"
+)]
 pub(super) struct Arguments {
     /// Only checks whose id, topic or source mentions this word.
     #[arg(long, value_name = "WORD")]
