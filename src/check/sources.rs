@@ -34,7 +34,7 @@ macro_rules! published {
 /// All of them. Words that name no publication, as "closed form" or "by hand", are not listed.
 pub const PUBLISHED: &[Publication] = published! {
     "Andermahr" "Clin. Anat. 20 (2007) 48-56: canal and cortex of the clavicle" ABSTRACT;
-    "ASTM F136 " "standard of Ti-6Al-4V ELI, with ISO 5832-3" "from memory";
+    "ASTM F136 /" "standard of Ti-6Al-4V ELI, with ISO 5832-3" "from memory";
     "ASTM F138" "standard of 316L steel bar, with F139 and ISO 5832-1" "F139 read in a textbook, the others from memory";
     "ASTM F1264" "standard of intramedullary devices" FORMULA;
     "ASTM F1295" "standard of Ti-6Al-7Nb, with ISO 5832-11" "from memory";
