@@ -90,6 +90,7 @@
 pub mod anatomy;
 pub mod assess;
 pub mod case;
+pub mod check;
 pub mod cli;
 pub mod construct;
 pub mod device;

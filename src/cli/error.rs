@@ -20,6 +20,8 @@ pub(super) enum CliError {
     Solve { file: PathBuf, cause: SolveError },
     /// A construct cannot be solved.
     Compare { file: PathBuf, cause: AssessError },
+    /// No check mentions the word asked for.
+    NoCheck { word: String },
     /// A result cannot be written.
     Write { to: PathBuf, cause: io::Error },
 }
@@ -27,7 +29,7 @@ pub(super) enum CliError {
 impl CliError {
     pub fn exit_code(&self) -> ExitCode {
         ExitCode::from(match self {
-            CliError::Input(_) => 2,
+            CliError::Input(_) | CliError::NoCheck { .. } => 2,
             CliError::Solve { .. } | CliError::Compare { .. } => 3,
             CliError::Write { .. } => 1,
         })
@@ -40,6 +42,10 @@ impl fmt::Display for CliError {
             CliError::Input(error) => write!(f, "{error}"),
             CliError::Solve { file, cause } => write!(f, "{}: {cause}", file.display()),
             CliError::Compare { file, cause } => write!(f, "{}: {cause}", file.display()),
+            CliError::NoCheck { word } => write!(
+                f,
+                "no check mentions '{word}'; without --only all are shown with their ids and sources"
+            ),
             CliError::Write { to, cause } => write!(f, "{}: {cause}", to.display()),
         }
     }

@@ -1,5 +1,6 @@
 //! The command line: one file a command.
 
+mod check;
 mod compare;
 mod error;
 mod handcalc;
@@ -20,7 +21,7 @@ use clap::{Parser, Subcommand};
     name = "clavibeam",
     version,
     after_help = "exit codes: 0 done, 2 command line or file at fault, 3 the frame cannot be \
-                  solved, 1 any other failure, or a limit missed with --fail-on-limit"
+                  solved, 1 any other failure, a check that fails, or a limit missed with --fail-on-limit"
 )]
 struct Arguments {
     #[command(subcommand)]
@@ -32,6 +33,7 @@ enum Command {
     Compare(compare::Arguments),
     Solve(solve::Arguments),
     Handcalc(handcalc::Arguments),
+    Check(check::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -42,6 +44,7 @@ pub fn run() -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Solve(arguments) => solve::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Handcalc(arguments) => handcalc::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Check(arguments) => check::run(&arguments),
         Command::New(arguments) => new::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Schema(arguments) => schema::run(&arguments).map(|()| ExitCode::SUCCESS),
     };

@@ -20,6 +20,7 @@ pub struct Expectation {
     quantity: Quantity,
     value: f64,
     tolerance: f64,
+    tolerance_reason: Option<String>,
     source: String,
 }
 
@@ -50,6 +51,9 @@ pub struct Comparison {
     pub difference: Option<f64>,
     /// Largest difference that still agrees.
     pub tolerance: f64,
+    /// Why that much.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tolerance_reason: Option<String>,
     /// Whether the difference is within the tolerance.
     pub agrees: bool,
     /// Where the reference value comes from.
@@ -149,6 +153,7 @@ impl Builder<'_> {
             quantity: table.quantity,
             value: table.value,
             tolerance: table.tolerance,
+            tolerance_reason: table.tolerance_reason.clone(),
             source: table.source.clone(),
         })
     }
@@ -157,7 +162,15 @@ impl Builder<'_> {
 impl Expectation {
     /// The result beside the reference value.
     pub(super) fn compare(&self, file: &FrameFile, solved: &Solved) -> Comparison {
-        let result = self.result(file, solved);
+        self.beside(file, self.result(file, solved))
+    }
+
+    /// The reference value alone, of a frame that is not solved.
+    pub fn unsolved(&self, file: &FrameFile) -> Comparison {
+        self.beside(file, None)
+    }
+
+    fn beside(&self, file: &FrameFile, result: Option<f64>) -> Comparison {
         let scale = match self.value {
             0.0 => 1.0,
             value => value.abs(),
@@ -179,6 +192,7 @@ impl Expectation {
             reference: self.value,
             difference,
             tolerance: self.tolerance,
+            tolerance_reason: self.tolerance_reason.clone(),
             agrees: difference.is_some_and(|difference| difference.abs() <= self.tolerance),
             source: self.source.clone(),
         }

@@ -232,6 +232,9 @@ pub struct ExpectTable {
     /// Largest difference that still agrees, as a fraction of the value (of 1 when it is 0).
     #[schemars(extend("exclusiveMinimum" = 0))]
     pub tolerance: f64,
+    /// Why the tolerance is what it is; default: nothing said.
+    #[schemars(length(min = 1))]
+    pub tolerance_reason: Option<String>,
     /// Where the value comes from.
     #[schemars(length(min = 1))]
     pub source: String,

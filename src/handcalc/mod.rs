@@ -37,6 +37,7 @@ pub use case::of_case;
 pub use expression::{Expression, Function, Print, Quantity};
 pub use frame::of_frame;
 pub use html::html;
+pub use number::four_figures;
 pub use quiz::{varied_case, varied_frame};
 pub use sheet::{Calculation, Sheet, Step};
 pub use text::{Answers, markdown, text};

@@ -8,7 +8,7 @@ pub(super) fn rounded(value: f64) -> f64 {
 }
 
 /// A number with four significant figures: plain from 0.001 to 999 900, with a power of ten beyond.
-pub(super) fn four_figures(value: f64) -> String {
+pub fn four_figures(value: f64) -> String {
     let value = rounded(value);
     if value == 0.0 {
         return "0".to_owned();

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 16] = [
+const MAY_USE: [(&str, &[&str]); 17] = [
     ("section", &[]),
     ("material", &[]),
     ("fatigue", &["material"]),
@@ -80,8 +80,27 @@ const MAY_USE: [(&str, &[&str]); 16] = [
         ],
     ),
     (
+        "check",
+        &[
+            "section",
+            "material",
+            "fatigue",
+            "healing",
+            "frame",
+            "anatomy",
+            "device",
+            "load",
+            "construct",
+            "frame_file",
+            "case",
+            "assess",
+            "handcalc",
+        ],
+    ),
+    (
         "cli",
         &[
+            "check",
             "section",
             "material",
             "input",

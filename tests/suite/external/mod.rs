@@ -12,6 +12,7 @@ mod benchmarks;
 mod buckling;
 mod by_hand;
 mod canals;
+mod checks;
 mod constructs;
 mod contact;
 mod contact_constructs;
