@@ -4,12 +4,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 16] = [
+const MAY_USE: [(&str, &[&str]); 17] = [
     ("section", &[]),
     ("material", &[]),
     ("fatigue", &["material"]),
     ("healing", &[]),
     ("input", &[]),
+    ("sampling", &["input"]),
     ("frame", &["section", "material"]),
     ("anatomy", &["section", "material", "frame"]),
     ("device", &["section", "material", "frame"]),

@@ -23,6 +23,7 @@ mod refused_frames;
 mod report;
 mod sample_around;
 mod sample_assessment;
+mod sampling_tables;
 mod solve_cli;
 mod transform;
 mod weeks;
