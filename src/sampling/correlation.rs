@@ -57,7 +57,8 @@ impl Correlation {
         }
         let mut matrix = DMatrix::identity(dimensions, dimensions);
         for &(a, b, rank) in pairs {
-            if a == b || !(rank.abs() < 1.0) {
+            let possible = -1.0 < rank && rank < 1.0;
+            if a == b || !possible {
                 return Err(CorrelationError::Pair(a, b));
             }
             let score = 2.0 * (PI * rank / 6.0).sin();
