@@ -103,4 +103,5 @@ pub mod input;
 pub mod load;
 pub mod material;
 pub mod report;
+pub mod sampling;
 pub mod section;

@@ -10,6 +10,7 @@ const MAY_USE: [(&str, &[&str]); 17] = [
     ("fatigue", &["material"]),
     ("healing", &[]),
     ("input", &[]),
+    ("sampling", &["input"]),
     ("frame", &["section", "material"]),
     ("anatomy", &["section", "material", "frame"]),
     ("device", &["section", "material", "frame"]),

@@ -24,6 +24,7 @@ mod report;
 mod rules_of_thumb;
 mod sample_around;
 mod sample_assessment;
+mod sampling_tables;
 mod solve_cli;
 mod transform;
 mod weeks;

@@ -26,6 +26,7 @@ mod materials;
 mod notches;
 mod partial_interaction;
 mod polygon_sections;
+mod sampling;
 mod sections;
 mod shortening;
 mod sizes;
