@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 17] = [
+const MAY_USE: [(&str, &[&str]); 18] = [
     ("section", &[]),
     ("material", &[]),
     ("fatigue", &["material"]),

@@ -109,8 +109,8 @@ fn sizes_come_from_the_curve() {
             tried.iter().all(|size| number(&size["clearance_mm"]) > 1.0),
             "{name}"
         );
-        let springs_back = tried.iter().filter(|size| strain(size) <= elastic);
-        let springing = number(&springs_back.last().unwrap()["diameter_mm"]);
+        let mut springs_back = tried.iter().filter(|size| strain(size) <= elastic);
+        let springing = number(&springs_back.next_back().unwrap()["diameter_mm"]);
         if let Some(rule) = rule {
             assert!(
                 springing == rule || by_proof == rule,
