@@ -1,8 +1,9 @@
 """Recomputes reference values of the checks with general-purpose libraries.
 
 `python tests/reference/run.py` prints a table and fails if a stored value has drifted. A module
-beside this file that has `values()` is run too: it gives (check id, quantity, value, relative
-tolerance) for each value of `src/check/values/*.toml` that it recomputes.
+beside this file is run in one of two ways. `values()` gives (check id, quantity, value, relative
+tolerance) for each value of `src/check/values/*.toml` that it recomputes. `document()` gives the
+lines of the TOML file of the module's own name, whose numbers are held to 1e-11.
 """
 
 import importlib
@@ -22,6 +23,35 @@ def stored():
     return found
 
 
+def numbers(place, value):
+    """Every number of a TOML value with the place where it stands."""
+    if isinstance(value, dict):
+        value = value.items()
+    elif isinstance(value, list):
+        value = enumerate(value)
+    else:
+        if not isinstance(value, str):
+            yield place, float(value)
+        return
+    for key, held in value:
+        yield from numbers(f"{place}.{key}", held)
+
+
+def drifted_in_document(path, lines):
+    """How many numbers of a stored file have drifted, and how many it has."""
+    held = list(numbers(path.stem, tomllib.loads(path.read_text("utf-8"))))
+    made = list(numbers(path.stem, tomllib.loads("\n".join(lines))))
+    if [place for place, _ in held] != [place for place, _ in made]:
+        print(f"{path.name} is not laid out as its generator lays it out: write it anew")
+        return 1, len(made)
+    drifted = 0
+    for (place, stored_value), (_, value) in zip(held, made):
+        if not abs(value - stored_value) <= 1e-11 * abs(stored_value or 1.0):
+            drifted += 1
+            print(f"{place:52} {stored_value:20.12g} {value:20.12g} DRIFTED")
+    return drifted, len(made)
+
+
 def main():
     sys.path.insert(0, str(HERE))
     expected, drifted, count = stored(), 0, 0
@@ -37,6 +67,11 @@ def main():
             count += 1
             word = "DRIFTED" if bad else "holds"
             print(f"{check + '.' + quantity:52} {held:20.12g} {value:20.12g} {difference:8.0e} {word}")
+        if hasattr(module, "document"):
+            bad, made = drifted_in_document(path.with_suffix(".toml"), module.document())
+            drifted += bad
+            count += made
+            print(f"{path.stem + '.toml':52} {made} numbers, {bad} drifted")
     print(f"{count} values recomputed, {drifted} drifted")
     return 1 if drifted or not count else 0
 

@@ -39,16 +39,23 @@ QUANTITIES = {
     "lognormal": stats.lognorm(lognormal_deviation(0.3), scale=2.0),
 }
 
-print("# Written by sampling.py; do not edit.")
-print(f"shares = {SHARES}")
-for index, point in sobol():
-    print(f"\n[[sobol]]\nindex = {index}\npoint = {[float(x) for x in point]}")
-for name, distribution in QUANTITIES.items():
-    values = [float(distribution.ppf(share)) for share in SHARES]
-    print(f"\n[[quantiles]]\nname = \"{name}\"\nvalues = {values}")
-for happened, count in [(0, 20), (1, 20), (7, 200), (20, 20)]:
-    interval = stats.binomtest(happened, count).proportion_ci(method="exact")
-    wilson = stats.binomtest(happened, count).proportion_ci(method="wilson")
-    print(f"\n[[proportion]]\nhappened = {happened}\ncount = {count}")
-    print(f"exact = {[float(interval.low), float(interval.high)]}")
-    print(f"wilson = {[float(wilson.low), float(wilson.high)]}")
+
+def document():
+    """The whole of `sampling.toml`."""
+    yield "# Written by sampling.py; do not edit."
+    yield f"shares = {SHARES}"
+    for index, point in sobol():
+        yield f"\n[[sobol]]\nindex = {index}\npoint = {[float(x) for x in point]}"
+    for name, distribution in QUANTITIES.items():
+        values = [float(distribution.ppf(share)) for share in SHARES]
+        yield f"\n[[quantiles]]\nname = \"{name}\"\nvalues = {values}"
+    for happened, count in [(0, 20), (1, 20), (7, 200), (20, 20)]:
+        interval = stats.binomtest(happened, count).proportion_ci(method="exact")
+        wilson = stats.binomtest(happened, count).proportion_ci(method="wilson")
+        yield f"\n[[proportion]]\nhappened = {happened}\ncount = {count}"
+        yield f"exact = {[float(interval.low), float(interval.high)]}"
+        yield f"wilson = {[float(wilson.low), float(wilson.high)]}"
+
+
+if __name__ == "__main__":
+    print("\n".join(document()))
