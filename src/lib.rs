@@ -26,4 +26,6 @@ pub mod input;
 pub mod load;
 pub mod material;
 pub mod report;
+pub mod sampling;
 pub mod section;
+pub mod study;

@@ -3,6 +3,7 @@
 //! The types here are the JSON of `compare` and the only thing reports see.
 
 mod allowed;
+mod answers;
 mod at_risk;
 mod compare;
 mod compression;
@@ -25,6 +26,7 @@ mod weeks;
 
 pub use allowed::Limit;
 pub use at_risk::StructureAtRisk;
+pub use answers::{Answer, Intact, answers};
 pub use compare::{AssessError, assess};
 pub use compression::{Compression, CompressionStep};
 pub use holes::tube_hole_kt;

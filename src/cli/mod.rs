@@ -2,10 +2,12 @@
 
 mod compare;
 mod error;
+mod gather;
 mod handcalc;
 mod new;
 mod schema;
 mod solve;
+mod sweep;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -32,6 +34,8 @@ enum Command {
     Compare(compare::Arguments),
     Solve(solve::Arguments),
     Handcalc(handcalc::Arguments),
+    Sweep(sweep::Arguments),
+    Gather(gather::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -42,6 +46,8 @@ pub fn run() -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Solve(arguments) => solve::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Handcalc(arguments) => handcalc::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Sweep(arguments) => sweep::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Gather(arguments) => gather::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::New(arguments) => new::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Schema(arguments) => schema::run(&arguments).map(|()| ExitCode::SUCCESS),
     };
