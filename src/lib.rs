@@ -105,3 +105,4 @@ pub mod material;
 pub mod report;
 pub mod sampling;
 pub mod section;
+pub mod study;

@@ -152,16 +152,16 @@ impl std::error::Error for AssessError {
 
 /// Everything that loads the bone in a case: the stiffness tests, then the setups of each
 /// activity.
-struct Loadings {
-    setups: Vec<Setup>,
+pub(super) struct Loadings {
+    pub setups: Vec<Setup>,
     /// Which of the setups make up each activity.
-    by_activity: Vec<std::ops::Range<usize>>,
+    pub by_activity: Vec<std::ops::Range<usize>>,
 }
 
-const STIFFNESS_TESTS: usize = 5;
+pub(super) const STIFFNESS_TESTS: usize = 5;
 
 impl Loadings {
-    fn of(case: &Case) -> Self {
+    pub fn of(case: &Case) -> Self {
         let mut setups = stiffness_setups(&case.clavicle).to_vec();
         let mut by_activity = Vec::new();
         for activity in &case.activities {
@@ -176,7 +176,7 @@ impl Loadings {
         }
     }
 
-    fn stiffness(&self, solved: &Solved) -> Stiffness {
+    pub fn stiffness(&self, solved: &Solved) -> Stiffness {
         motion::stiffness(
             &solved.construct,
             &self.setups[..STIFFNESS_TESTS],
@@ -186,16 +186,17 @@ impl Loadings {
 }
 
 /// A construct with its answers.
-struct Solved {
-    construct: Construct,
-    stiffness_tests: Vec<Response>,
+#[derive(Debug)]
+pub(super) struct Solved {
+    pub construct: Construct,
+    pub stiffness_tests: Vec<Response>,
     /// One for each activity.
-    activities: Vec<Response>,
+    pub activities: Vec<Response>,
 }
 
 impl Solved {
     /// What removal asks of the intact bone: bending down, bending forward, torsion.
-    fn for_removal(&self) -> removal::IntactBone<'_> {
+    pub fn for_removal(&self) -> removal::IntactBone<'_> {
         removal::IntactBone {
             construct: &self.construct,
             tests: [1, 3, 4].map(|test: usize| &self.stiffness_tests[test]),
@@ -211,29 +212,40 @@ fn solved(
     loading: &Loadings,
     mechanics: Mechanics,
 ) -> Result<Solved, AssessError> {
+    solved_for(held_by, case, loading, mechanics, [true, true])
+}
+
+/// The same, solved only for the stiffness tests, for the activities, for both or for neither.
+pub(super) fn solved_for(
+    held_by: Option<(&str, &Device)>,
+    case: &Case,
+    loading: &Loadings,
+    mechanics: Mechanics,
+    [tests, activities]: [bool; 2],
+) -> Result<Solved, AssessError> {
     let broken = held_by.map(|(_, device)| (&case.fracture, device));
     let construct = Construct::new(&case.clavicle, broken, &loading.setups, mechanics);
+    let first = if tests { 0 } else { STIFFNESS_TESTS };
+    let end = match activities {
+        true => loading.setups.len(),
+        false => STIFFNESS_TESTS,
+    };
     let mut responses = construct
-        .solve(&loading.setups)
+        .solve(&loading.setups[first..end])
         .map_err(|source| AssessError {
             construct: held_by.map_or("intact bone", |(name, _)| name).to_owned(),
             source,
         })?;
-    let activities = loading
-        .by_activity
-        .iter()
-        .map(|range| {
-            responses[range.clone()]
-                .iter_mut()
-                .map(std::mem::take)
-                .fold(Response::default(), Response::and)
-        })
-        .collect();
-    responses.truncate(STIFFNESS_TESTS);
+    let of_activities = responses.split_off(STIFFNESS_TESTS - first);
+    let mut of_activities = of_activities.into_iter();
+    let activities = loading.by_activity.iter().map(|range| {
+        let parts = of_activities.by_ref().take(range.len());
+        parts.fold(Response::default(), Response::and)
+    });
     Ok(Solved {
         construct,
+        activities: activities.collect(),
         stiffness_tests: responses,
-        activities,
     })
 }
 
@@ -253,17 +265,11 @@ fn assess_construct(
     } = solved;
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
     let prominence = prominence::prominence(device, clavicle);
-    let (of_device, others): (Vec<_>, Vec<_>) =
-        (construct.places.iter()).partition(|place| place.part == Part::Device);
-    let contacts = construct.canal_contacts(activities);
-    let places = of_device.into_iter().chain(&contacts).chain(others);
     let mut assessed = ConstructAssessment {
         name: name.to_owned(),
         device: fit::describe(device),
         stiffness: motion::relative(&loading.stiffness(solved), intact_stiffness),
-        critical_sections: places
-            .map(|place| critical_section(place, construct, activities, &case.aftercare.fatigue))
-            .collect(),
+        critical_sections: critical_sections(construct, activities, &case.aftercare.fatigue),
         opened_by_putting_in: (construct.mechanics == Mechanics::Contact).then(|| {
             let rest = motion::at_rest(construct, clavicle, fracture, &solved.stiffness_tests[0]);
             motion::opened_by_putting_in(&rest)
@@ -272,16 +278,7 @@ fn assess_construct(
             .iter()
             .map(|response| motion::fracture_motion(construct, clavicle, fracture, response))
             .collect(),
-        contact: activities
-            .iter()
-            .filter_map(|response| response.contact(construct))
-            .map(|contact| ContactState {
-                faces_pressed_percent: 100.0 * contact.faces_pressed,
-                face_force_n: contact.face_force,
-                nail_slip_mm: contact.nail_slid,
-                nail_wall_force_n: contact.nail_pressure,
-            })
-            .collect(),
+        contact: contact_states(construct, activities),
         buckling_factors: buckling_factors(case, device, loading, construct),
         fit: fit::fit(device, clavicle, sizes),
         sizes: None,
@@ -310,9 +307,38 @@ fn assess_construct(
     assessed
 }
 
+/// How the parts touch in each activity; empty in the linear model.
+pub(super) fn contact_states(construct: &Construct, activities: &[Response]) -> Vec<ContactState> {
+    activities
+        .iter()
+        .filter_map(|response| response.contact(construct))
+        .map(|contact| ContactState {
+            faces_pressed_percent: 100.0 * contact.faces_pressed,
+            face_force_n: contact.face_force,
+            nail_slip_mm: contact.nail_slid,
+            nail_wall_force_n: contact.nail_pressure,
+        })
+        .collect()
+}
+
+/// The places that can fail: of the device, where a bar touches the wall of the canal, others.
+pub(super) fn critical_sections(
+    construct: &Construct,
+    activities: &[Response],
+    method: &Method,
+) -> Vec<CriticalSection> {
+    let (of_device, others): (Vec<_>, Vec<_>) =
+        (construct.places.iter()).partition(|place| place.part == Part::Device);
+    let contacts = construct.canal_contacts(activities);
+    let places = of_device.into_iter().chain(&contacts).chain(others);
+    places
+        .map(|place| critical_section(place, construct, activities, method))
+        .collect()
+}
+
 /// Factor on each activity's loads at which the construct, its couplings taken as linear,
 /// buckles; none if it does not, or if several setups make up the activity.
-fn buckling_factors(
+pub(super) fn buckling_factors(
     case: &Case,
     device: &Device,
     loading: &Loadings,

@@ -3,6 +3,7 @@
 //! The types here are the JSON of `compare` and the only thing reports see.
 
 mod allowed;
+mod answers;
 mod at_risk;
 mod compare;
 mod compression;
@@ -24,6 +25,7 @@ mod talk;
 mod weeks;
 
 pub use allowed::Limit;
+pub use answers::{Answer, Intact, answers};
 pub use at_risk::StructureAtRisk;
 pub use compare::{AssessError, assess};
 pub use compression::{Compression, CompressionStep};

@@ -26,7 +26,7 @@ use crate::construct::Fracture;
 use crate::device::Device;
 use crate::fatigue::Method;
 use crate::healing::Healing;
-use crate::input::{self, InputError};
+use crate::input::{self, Checker, InputError};
 use crate::load::Activity;
 
 /// A checked case: everything a comparison needs.
@@ -104,6 +104,24 @@ pub fn read(path: &Path) -> Result<Case, InputError> {
 /// The text is not TOML or breaks rules: all of them at once.
 pub fn parse(text: &str, label: &str) -> Result<Case, InputError> {
     check::case(input::parse(text, label)?)
+}
+
+/// Checks the text of a case file against its schema only, for [`of_table`].
+///
+/// # Errors
+/// The text is not TOML or breaks its schema.
+pub fn schema_check(text: &str, label: &str) -> Result<Checker, InputError> {
+    Ok(input::parse::<tables::CaseTable>(text, label)?.check)
+}
+
+/// The case of a table whose values satisfy the schema; the fast way to vary a case.
+///
+/// * `check`: the keys that the table has, from [`schema_check`] of a text with the same keys
+///
+/// # Errors
+/// Broken rules: all of them at once, with the values of the text that `check` comes from.
+pub fn of_table(table: toml::Table, check: Checker) -> Result<Case, InputError> {
+    input::of_table(table, check).and_then(check::case)
 }
 
 /// The JSON Schema of a case file.

@@ -10,6 +10,7 @@ use crate::assess::AssessError;
 use crate::frame::SolveError;
 use crate::input::InputError;
 use crate::report::PlotError;
+use crate::study::StudyError;
 
 /// Why a command failed.
 #[derive(Debug)]
@@ -24,12 +25,16 @@ pub(super) enum CliError {
     NoCheck { word: String },
     /// A result cannot be written.
     Write { to: PathBuf, cause: io::Error },
+    /// A sweep stopped, or its parts do not make a whole.
+    Study(StudyError),
 }
 
 impl CliError {
     pub fn exit_code(&self) -> ExitCode {
         ExitCode::from(match self {
             CliError::Input(_) | CliError::NoCheck { .. } => 2,
+            CliError::Study(error) if error.is_input() => 2,
+            CliError::Study(_) => 1,
             CliError::Solve { .. } | CliError::Compare { .. } => 3,
             CliError::Write { .. } => 1,
         })
@@ -40,6 +45,7 @@ impl fmt::Display for CliError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             CliError::Input(error) => write!(f, "{error}"),
+            CliError::Study(error) => write!(f, "{error}"),
             CliError::Solve { file, cause } => write!(f, "{}: {cause}", file.display()),
             CliError::Compare { file, cause } => write!(f, "{}: {cause}", file.display()),
             CliError::NoCheck { word } => write!(
@@ -57,6 +63,12 @@ impl From<PlotError> for CliError {
             to: error.path,
             cause: error.source,
         }
+    }
+}
+
+impl From<StudyError> for CliError {
+    fn from(error: StudyError) -> Self {
+        CliError::Study(error)
     }
 }
 

@@ -3,10 +3,12 @@
 mod check;
 mod compare;
 mod error;
+mod gather;
 mod handcalc;
 mod new;
 mod schema;
 mod solve;
+mod sweep;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -34,6 +36,8 @@ enum Command {
     Solve(solve::Arguments),
     Handcalc(handcalc::Arguments),
     Check(check::Arguments),
+    Sweep(sweep::Arguments),
+    Gather(gather::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -45,6 +49,8 @@ pub fn run() -> ExitCode {
         Command::Solve(arguments) => solve::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Handcalc(arguments) => handcalc::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Sweep(arguments) => sweep::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Gather(arguments) => gather::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::New(arguments) => new::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Schema(arguments) => schema::run(&arguments).map(|()| ExitCode::SUCCESS),
     };

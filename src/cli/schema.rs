@@ -7,6 +7,7 @@ use clap::ValueEnum;
 use super::error::{CliError, write_to};
 use crate::case;
 use crate::frame_file;
+use crate::study;
 
 /// Print the JSON Schema of a file kind, for editors that complete and check as you type.
 #[derive(clap::Args)]
@@ -22,12 +23,15 @@ enum Kind {
     Case,
     /// The file that `solve` reads.
     Frame,
+    /// The file that `sweep` reads.
+    Study,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
     let schema = match arguments.kind {
         Kind::Case => case::schema_json(),
         Kind::Frame => frame_file::schema_json(),
+        Kind::Study => study::schema_json(),
     };
     write_to(Path::new("-"), |out| out.write_all(schema.as_bytes()))
 }

@@ -63,7 +63,7 @@ pub use vtk::write_vtk;
 use std::path::Path;
 
 use crate::frame::{Frame, LoadCase, SolveError};
-use crate::input::{self, Document, InputError};
+use crate::input::{self, Checker, Document, InputError};
 use tables::FrameTable;
 
 /// A frame as a file describes it.
@@ -122,6 +122,24 @@ pub fn read(path: &Path) -> Result<FrameFile, InputError> {
 pub fn parse(text: &str, label: &str) -> Result<FrameFile, InputError> {
     let document: Document<FrameTable> = input::parse(text, label)?;
     build::build(document)
+}
+
+/// Checks the text of a frame file against its schema only, for [`of_table`].
+///
+/// # Errors
+/// The text is not TOML or breaks its schema.
+pub fn schema_check(text: &str, label: &str) -> Result<Checker, InputError> {
+    Ok(input::parse::<FrameTable>(text, label)?.check)
+}
+
+/// The frame of a table whose values satisfy the schema; the fast way to vary a frame.
+///
+/// * `check`: the keys that the table has, from [`schema_check`] of a text with the same keys
+///
+/// # Errors
+/// Broken rules: all of them at once, with the values of the text that `check` comes from.
+pub fn of_table(table: toml::Table, check: Checker) -> Result<FrameFile, InputError> {
+    input::of_table(table, check).and_then(build::build)
 }
 
 /// The JSON Schema of a frame file.

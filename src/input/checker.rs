@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
+use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -37,11 +38,11 @@ impl fmt::Display for Problem {
 }
 
 /// Collects every broken rule, so that one run shows all mistakes of a file.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Checker {
     file: String,
     /// Line and typed value of every key in the file.
-    places: BTreeMap<String, Place>,
+    places: Arc<BTreeMap<String, Place>>,
     /// Values taken for keys that the file leaves out.
     defaults: BTreeMap<String, String>,
     problems: Vec<Problem>,
@@ -63,7 +64,7 @@ impl Checker {
         recorder.table("", root);
         Checker {
             file: file.to_owned(),
-            places: recorder.places,
+            places: Arc::new(recorder.places),
             defaults: BTreeMap::new(),
             problems: Vec::new(),
         }
@@ -141,6 +142,14 @@ impl Checker {
             Ok(value)
         } else {
             Err(self.into_error())
+        }
+    }
+
+    /// An error with the file as a whole.
+    pub(super) fn refused(self, cause: &str) -> InputError {
+        InputError::Read {
+            file: self.file,
+            cause: cause.to_owned(),
         }
     }
 

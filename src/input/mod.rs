@@ -94,6 +94,20 @@ pub fn parse<T: DeserializeOwned + JsonSchema>(
     Ok(Document { table, check })
 }
 
+/// The document of a table already known to satisfy the schema of `T`.
+///
+/// # Errors
+/// The table does not satisfy it after all; the message names no line.
+pub fn of_table<T: DeserializeOwned>(
+    table: toml::Table,
+    check: Checker,
+) -> Result<Document<T>, InputError> {
+    match T::deserialize(table) {
+        Ok(table) => Ok(Document { table, check }),
+        Err(error) => Err(check.refused(error.message())),
+    }
+}
+
 /// The JSON Schema of a file kind, for editors: pretty-printed, with a final newline.
 pub fn schema_json<T: JsonSchema>(title: &str) -> String {
     let mut schema = schemars::schema_for!(T);

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 18] = [
+const MAY_USE: [(&str, &[&str]); 19] = [
     ("section", &[]),
     ("material", &[]),
     ("fatigue", &["material"]),
@@ -47,6 +47,18 @@ const MAY_USE: [(&str, &[&str]); 18] = [
             "load",
             "construct",
             "case",
+        ],
+    ),
+    (
+        "study",
+        &[
+            "input",
+            "sampling",
+            "frame",
+            "construct",
+            "frame_file",
+            "case",
+            "assess",
         ],
     ),
     (
@@ -113,6 +125,7 @@ const MAY_USE: [(&str, &[&str]); 18] = [
             "frame_file",
             "case",
             "assess",
+            "study",
             "handcalc",
             "report",
         ],

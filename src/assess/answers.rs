@@ -1,0 +1,204 @@
+//! Single parts of an assessment, for studies that keep a few numbers of very many designs.
+
+use serde::Serialize;
+use serde_json::Value;
+
+use super::compare::{
+    AssessError, Loadings, Solved, buckling_factors, contact_states, critical_sections, solved_for,
+};
+use super::{
+    RelativeStiffness, Sizes, Stiffness, at_risk, compression, fit, motion, prominence, removal,
+    screws, shortening, sizes, strap,
+};
+use crate::case::Case;
+use crate::construct::Mechanics;
+
+/// A part of a construct's assessment that can be worked out by itself, named as in the JSON of
+/// `compare`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Answer {
+    /// `stiffness`
+    Stiffness,
+    /// `critical_sections`
+    CriticalSections,
+    /// `opened_by_putting_in`
+    OpenedByPuttingIn,
+    /// `fracture_motion`
+    FractureMotion,
+    /// `contact`
+    Contact,
+    /// `buckling_factors`
+    BucklingFactors,
+    /// `fit`
+    Fit,
+    /// `purchase`
+    Purchase,
+    /// `slip`
+    Slip,
+    /// `compression`
+    Compression,
+    /// `prominence`
+    Prominence,
+    /// `strap`
+    Strap,
+    /// `structures_at_risk`
+    StructuresAtRisk,
+    /// `removal`
+    Removal,
+    /// `screws`
+    Screws,
+    /// `working_length_mm`
+    WorkingLength,
+}
+
+impl Answer {
+    /// Every part, with its name.
+    pub const ALL: [(&'static str, Answer); 16] = [
+        ("stiffness", Answer::Stiffness),
+        ("critical_sections", Answer::CriticalSections),
+        ("opened_by_putting_in", Answer::OpenedByPuttingIn),
+        ("fracture_motion", Answer::FractureMotion),
+        ("contact", Answer::Contact),
+        ("buckling_factors", Answer::BucklingFactors),
+        ("fit", Answer::Fit),
+        ("purchase", Answer::Purchase),
+        ("slip", Answer::Slip),
+        ("compression", Answer::Compression),
+        ("prominence", Answer::Prominence),
+        ("strap", Answer::Strap),
+        ("structures_at_risk", Answer::StructuresAtRisk),
+        ("removal", Answer::Removal),
+        ("screws", Answer::Screws),
+        ("working_length_mm", Answer::WorkingLength),
+    ];
+
+    /// The part with a name.
+    pub fn named(name: &str) -> Option<Answer> {
+        let found = Answer::ALL.iter().find(|(own, _)| *own == name);
+        found.map(|(_, answer)| *answer)
+    }
+
+    /// Whether the construct must be solved for the activities.
+    fn needs_activities(self) -> bool {
+        matches!(
+            self,
+            Answer::CriticalSections | Answer::FractureMotion | Answer::Contact | Answer::Screws
+        )
+    }
+
+    /// Whether the construct must be solved for the stiffness tests.
+    fn needs_tests(self) -> bool {
+        matches!(self, Answer::Stiffness | Answer::OpenedByPuttingIn)
+    }
+
+    /// Whether it is measured against the unbroken bone.
+    pub fn needs_intact(self) -> bool {
+        matches!(self, Answer::Stiffness | Answer::Removal)
+    }
+}
+
+/// The unbroken bone of a case, solved: the measure of its constructs.
+#[derive(Debug)]
+pub struct Intact {
+    solved: Solved,
+    stiffness: Stiffness,
+}
+
+impl Intact {
+    /// Solves the unbroken bone.
+    ///
+    /// # Errors
+    /// The bone cannot be solved.
+    pub fn of(case: &Case) -> Result<Self, AssessError> {
+        let loading = Loadings::of(case);
+        let solved = solved_for(None, case, &loading, Mechanics::Linear, [true, true])?;
+        let stiffness = loading.stiffness(&solved);
+        Ok(Intact { solved, stiffness })
+    }
+}
+
+/// Parts of the assessment of one construct, in the order asked for, as in the JSON of
+/// `compare`; a part that the construct does not have is null.
+///
+/// With sizes to choose from, the one that `compare` picks is assessed.
+///
+/// * `construct`: its number in the case, from 0
+/// * `intact`: the unbroken bone, where a part needs it
+///
+/// # Errors
+/// The construct cannot be solved, or its contact does not settle.
+///
+/// # Panics
+/// If a part needs the unbroken bone and it is not given.
+pub fn answers(
+    case: &Case,
+    construct: usize,
+    mechanics: Mechanics,
+    wanted: &[Answer],
+    intact: Option<&Intact>,
+) -> Result<Vec<Value>, AssessError> {
+    let (name, _) = &case.constructs[construct];
+    let offered = case.offered(construct);
+    let sizes = match offered.len() > 1 || wanted.contains(&Answer::Fit) {
+        true => sizes::sizes(offered, &case.clavicle),
+        false => None,
+    };
+    let device = &offered[sizes.as_ref().map_or(0, Sizes::picked)];
+    let loading = Loadings::of(case);
+    let needs = [
+        wanted.iter().any(|answer| answer.needs_tests()),
+        wanted.iter().any(|answer| answer.needs_activities()),
+    ];
+    let solved = solved_for(Some((name, device)), case, &loading, mechanics, needs)?;
+    let (built, activities) = (&solved.construct, &solved.activities);
+    let (clavicle, fracture) = (&case.clavicle, &case.fracture);
+    let intact = || intact.expect("the caller gives the intact bone where it is needed");
+    let answer = |wanted: &Answer| match wanted {
+        Answer::Stiffness => {
+            let own = loading.stiffness(&solved);
+            json::<RelativeStiffness>(&motion::relative(&own, &intact().stiffness))
+        }
+        Answer::CriticalSections => json(&critical_sections(
+            built,
+            activities,
+            &case.aftercare.fatigue,
+        )),
+        Answer::OpenedByPuttingIn => json(&(mechanics == Mechanics::Contact).then(|| {
+            let rest = motion::at_rest(built, clavicle, fracture, &solved.stiffness_tests[0]);
+            motion::opened_by_putting_in(&rest)
+        })),
+        Answer::FractureMotion => {
+            let motion = |response| motion::fracture_motion(built, clavicle, fracture, response);
+            json(&activities.iter().map(motion).collect::<Vec<_>>())
+        }
+        Answer::Contact => json(&contact_states(built, activities)),
+        Answer::BucklingFactors => json(&buckling_factors(case, device, &loading, built)),
+        Answer::Fit => json(&fit::fit(device, clavicle, sizes.as_ref())),
+        Answer::Purchase => json(&fit::purchase(device, clavicle, fracture)),
+        Answer::Slip => json(&shortening::slip(built, device, case)),
+        Answer::Compression => json(&compression::compression(built, device, case)),
+        Answer::Prominence => json(&prominence::prominence(device, clavicle)),
+        Answer::Strap => {
+            let parts = prominence::prominence(device, clavicle).parts;
+            json(&strap::strap_pressures(
+                &case.activities,
+                device,
+                &parts,
+                clavicle,
+            ))
+        }
+        Answer::StructuresAtRisk => json(&at_risk::structures_at_risk(device, clavicle)),
+        Answer::Removal => json(&removal::removal(
+            device,
+            case,
+            &intact().solved.for_removal(),
+        )),
+        Answer::Screws => json(&screws::screws(built, clavicle, activities)),
+        Answer::WorkingLength => json(&fit::working_length(device, clavicle, fracture)),
+    };
+    Ok(wanted.iter().map(answer).collect())
+}
+
+fn json<T: Serialize>(answer: &T) -> Value {
+    serde_json::to_value(answer).expect("an assessment has text keys only")
+}

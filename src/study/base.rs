@@ -1,0 +1,199 @@
+//! The base file of a study: its values set, its results computed, as often as asked.
+
+use std::path::Path;
+
+use serde_json::Value as Json;
+use toml::{Table, Value as Toml};
+
+use super::key::{self, Step};
+use super::tables::MechanicsWord;
+use crate::assess::{Answer, Intact, answers, assess};
+use crate::case::{self, Case};
+use crate::construct::Mechanics;
+use crate::frame_file::{self, FrameFile};
+use crate::input::{Checker, InputError};
+
+/// What kind of file is varied.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    Case(Mechanics),
+    Frame,
+}
+
+impl From<MechanicsWord> for Mechanics {
+    fn from(word: MechanicsWord) -> Self {
+        match word {
+            MechanicsWord::Linear => Mechanics::Linear,
+            MechanicsWord::Contact => Mechanics::Contact,
+        }
+    }
+}
+
+/// The base file.
+#[derive(Debug, Clone)]
+pub(super) struct Base {
+    pub kind: Kind,
+    /// As users name it.
+    pub label: String,
+    pub table: Table,
+}
+
+impl Base {
+    /// Reads a base file and checks it by itself.
+    ///
+    /// # Errors
+    /// The file is refused.
+    pub fn read(path: &Path, kind: Kind) -> Result<Self, InputError> {
+        match kind {
+            Kind::Case(_) => case::read(path).map(drop)?,
+            Kind::Frame => frame_file::read(path).map(drop)?,
+        }
+        let label = path.display().to_string();
+        let unreadable = |cause: String| InputError::Read {
+            file: label.clone(),
+            cause,
+        };
+        let text = std::fs::read_to_string(path).map_err(|error| unreadable(error.to_string()))?;
+        let mut table: Table =
+            toml::from_str(&text).map_err(|error| unreadable(error.message().to_owned()))?;
+        // Reference values are those of the base file only.
+        if kind == Kind::Frame {
+            table.remove("expect");
+        }
+        Ok(Base { kind, label, table })
+    }
+
+    /// Checks a table with other values against the schema.
+    pub fn schema_check(&self, table: &Table) -> Result<Checker, InputError> {
+        let text = table.to_string();
+        match self.kind {
+            Kind::Case(_) => case::schema_check(&text, &self.label),
+            Kind::Frame => frame_file::schema_check(&text, &self.label),
+        }
+    }
+
+    /// Everything that `compare` or `solve` would print as JSON for a table, and the names of
+    /// its activities.
+    ///
+    /// # Errors
+    /// Why there are no results.
+    pub fn everything(
+        &self,
+        table: &Table,
+        check: &Checker,
+    ) -> Result<(Json, Vec<String>), String> {
+        match self.kind {
+            Kind::Case(mechanics) => {
+                let case = case_of(table, check)?;
+                let assessment = assess(&case, mechanics).map_err(|error| error.to_string())?;
+                let names = case.activities.iter().map(|each| each.name.clone());
+                Ok((json(&assessment), names.collect()))
+            }
+            Kind::Frame => {
+                let file = frame_of(table, check)?;
+                let results = file.solve().map_err(|error| error.to_string())?;
+                Ok((json(&results), Vec::new()))
+            }
+        }
+    }
+}
+
+/// What of the results of a case is computed: parts of constructs, by number.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Wanted {
+    pub constructs: Vec<(usize, Vec<Answer>)>,
+    /// Whether any part is measured against the unbroken bone.
+    pub intact: bool,
+}
+
+/// A worker's own copy of the base file, its values set for one sample after another.
+pub(super) struct Workspace<'s> {
+    base: &'s Base,
+    wanted: &'s Wanted,
+    check: &'s Checker,
+    /// The unbroken bone, where no input changes it.
+    shared_intact: Option<&'s Intact>,
+    pub table: Table,
+}
+
+impl<'s> Workspace<'s> {
+    pub fn new(
+        base: &'s Base,
+        wanted: &'s Wanted,
+        check: &'s Checker,
+        shared_intact: Option<&'s Intact>,
+    ) -> Self {
+        Workspace {
+            base,
+            wanted,
+            check,
+            shared_intact,
+            table: base.table.clone(),
+        }
+    }
+
+    /// Sets the value at a place.
+    pub fn set(&mut self, place: &[Step], value: Toml) {
+        let at = key::place(&mut self.table, place);
+        *at.expect("the places of inputs were found when the study was read") = value;
+    }
+
+    /// The results of the present values: all of a frame, the wanted parts of a case as they
+    /// come, one list for each construct.
+    ///
+    /// # Errors
+    /// Why there are none, in one line.
+    pub fn results(&self) -> Result<Vec<Json>, String> {
+        match self.base.kind {
+            Kind::Frame => {
+                let file = frame_of(&self.table, self.check)?;
+                let results = file.solve().map_err(|error| error.to_string())?;
+                Ok(vec![json(&results)])
+            }
+            Kind::Case(mechanics) => {
+                let case = case_of(&self.table, self.check)?;
+                let own = match (self.wanted.intact, self.shared_intact) {
+                    (true, None) => Some(Intact::of(&case).map_err(|error| error.to_string())?),
+                    _ => None,
+                };
+                let intact = self.shared_intact.or(own.as_ref());
+                let mut results = Vec::new();
+                for (construct, wanted) in &self.wanted.constructs {
+                    let parts = answers(&case, *construct, mechanics, wanted, intact);
+                    results.extend(parts.map_err(|error| error.to_string())?);
+                }
+                Ok(results)
+            }
+        }
+    }
+}
+
+/// The unbroken bone of the base file.
+pub(super) fn intact(table: &Table, check: &Checker) -> Option<Intact> {
+    Intact::of(&case_of(table, check).ok()?).ok()
+}
+
+fn case_of(table: &Table, check: &Checker) -> Result<Case, String> {
+    case::of_table(table.clone(), check.clone()).map_err(|error| reason(&error))
+}
+
+fn frame_of(table: &Table, check: &Checker) -> Result<FrameFile, String> {
+    frame_file::of_table(table.clone(), check.clone()).map_err(|error| reason(&error))
+}
+
+/// The broken rules in one line, without the values and lines of the base file.
+fn reason(error: &InputError) -> String {
+    match error {
+        InputError::Invalid { problems, .. } => {
+            let rules = problems
+                .iter()
+                .map(|each| format!("{} {}", each.key, each.rule));
+            rules.collect::<Vec<_>>().join("; ")
+        }
+        other => other.to_string(),
+    }
+}
+
+fn json<T: serde::Serialize>(results: &T) -> Json {
+    serde_json::to_value(results).expect("results have text keys only")
+}

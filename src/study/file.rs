@@ -1,0 +1,541 @@
+//! From a study file to what is meant.
+
+use std::path::Path;
+
+use serde_json::Value as Json;
+use toml::Table;
+
+use super::base::{Base, Kind, Wanted};
+use super::design::{Design, Spread, Variation};
+use super::key::{self, Step};
+use super::tables::{InputTable, PlanTable, SampledTable, StudyTable, TakeWord};
+use crate::assess::Answer;
+use crate::input::{self, Checker, Document, InputError, entry_path, key_path};
+use crate::sampling::{self, Correlation, Method, Plan};
+
+/// Version of everything a study computes: tables of another version are another study.
+const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// A checked study.
+#[derive(Debug)]
+pub struct Study {
+    /// Title for reports.
+    pub title: String,
+    /// Samples in all, those that constraints leave out included.
+    pub samples: u64,
+    /// The plan in words.
+    pub plan: String,
+    /// Seed, where the plan has one.
+    pub seed: Option<u64>,
+    /// Names and kinds of the table's columns, in order.
+    pub columns: Vec<Column>,
+    /// How many of the columns after `sample` are inputs.
+    pub inputs: usize,
+    /// Names everything that decides the table: study, base file and version.
+    pub hash: String,
+    /// Constraints in words.
+    pub constraints: Vec<String>,
+    pub(super) base: Base,
+    pub(super) check: Checker,
+    pub(super) design: Design,
+    pub(super) places: Vec<Vec<Step>>,
+    pub(super) limits: Vec<[Vec<Step>; 2]>,
+    pub(super) wanted: Wanted,
+    pub(super) outputs: Vec<Output>,
+    /// Whether no input changes the unbroken bone.
+    pub(super) same_bone: bool,
+}
+
+/// A column of the table.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+pub struct Column {
+    /// Name, with the unit.
+    pub name: String,
+    /// Whether it holds numbers; words if not.
+    pub number: bool,
+}
+
+/// Where an output is found: in which of the results computed, and where in it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Output {
+    pub result: usize,
+    pub steps: Vec<Step>,
+    pub take: Option<TakeWord>,
+}
+
+/// Reads and checks a study and its base file.
+///
+/// # Errors
+/// Either file is refused: all problems at once.
+pub fn read(path: &Path) -> Result<Study, InputError> {
+    let Document { table, mut check } = input::read::<StudyTable>(path)?;
+    check.exactly_one("", &["case", "frame"]);
+    check.exactly_one("plan", &["grid", "latin-hypercube", "sobol", "random"]);
+    check.require(
+        "mechanics",
+        table.mechanics.is_none() || table.frame.is_none(),
+        "is for case files only",
+    );
+    if !check.is_clean() {
+        return Err(check.into_error());
+    }
+    let (name, kind) = match (&table.case, &table.frame) {
+        (Some(case), _) => (case, Kind::Case(table.mechanics.unwrap_or_default().into())),
+        (None, frame) => (frame.as_ref().expect("one of two is given"), Kind::Frame),
+    };
+    let base = Base::read(&path.with_file_name(name), kind)?;
+
+    let places = places(&table, &base, &mut check);
+    let variations: Vec<Option<Variation>> = (table.input.iter().enumerate())
+        .map(|(index, input)| {
+            variation(&entry_path("input", index), input, &table.plan, &mut check)
+        })
+        .collect();
+    let columns = columns(&table, &mut check);
+    let limits = limits(&table, &base, &mut check);
+    let variations: Option<Vec<Variation>> = variations.into_iter().collect();
+    let (Some(variations), true) = (variations, check.is_clean()) else {
+        return Err(check.into_error());
+    };
+    let (method, seed) = method(&table.plan);
+    let spread = spread(&table, method, &columns[..variations.len()], &mut check);
+    let first = checked_ends(&base, &places, &variations, &mut check);
+    let (Some(spread), Some((first, keys))) = (spread, first) else {
+        return Err(check.into_error());
+    };
+    let design = Design { variations, spread };
+    let Some(samples) = design.samples() else {
+        check.problem("plan.grid", "has more samples than can be counted");
+        return Err(check.into_error());
+    };
+    let (wanted, outputs, kinds) = outputs(&table, &base, &first, &keys, &mut check);
+    let same_bone = !table.input.iter().any(|input| {
+        ["bone", "patient", "activity", "fracture.position"]
+            .iter()
+            .any(|part| input.key.starts_with(part))
+    });
+    let hash = hash(path, &base, &table.title);
+    let number = design.variations.iter().map(|variation| match variation {
+        Variation::Values(values) => values
+            .iter()
+            .all(|value| value.is_float() || value.is_integer()),
+        _ => true,
+    });
+    let kinds: Vec<bool> = number.chain(kinds).collect();
+    let named = columns.into_iter().zip(kinds);
+    let study = Study {
+        title: table.title,
+        samples,
+        plan: method.map_or("full grid", |(_, words, _)| words).to_owned(),
+        seed,
+        columns: std::iter::once(("sample".to_owned(), true))
+            .chain(named)
+            .chain([("failure".to_owned(), false)])
+            .map(|(name, number)| Column { name, number })
+            .collect(),
+        inputs: table.input.len(),
+        hash,
+        constraints: (table.constraint.iter())
+            .map(|each| format!("{} smaller than {}", each.smaller, each.than))
+            .collect(),
+        base,
+        check: keys,
+        design,
+        places,
+        limits,
+        wanted,
+        outputs,
+        same_bone,
+    };
+    check.finish(study)
+}
+
+/// The JSON Schema of a study file.
+pub fn schema_json() -> String {
+    input::schema_json::<StudyTable>("clavibeam study file")
+}
+
+fn places(table: &StudyTable, base: &Base, check: &mut Checker) -> Vec<Vec<Step>> {
+    let mut places: Vec<Vec<Step>> = Vec::new();
+    for (index, input) in table.input.iter().enumerate() {
+        let key = key_path(&entry_path("input", index), "key");
+        match key::in_file(&base.table, &input.key) {
+            Ok(place) => {
+                check.require(
+                    &key,
+                    !places.contains(&place),
+                    "is varied by another input already",
+                );
+                places.push(place);
+            }
+            Err(rule) => {
+                check.problem(&key, rule);
+                places.push(Vec::new());
+            }
+        }
+    }
+    places
+}
+
+fn variation(
+    path: &str,
+    input: &InputTable,
+    plan: &PlanTable,
+    check: &mut Checker,
+) -> Option<Variation> {
+    let given = [
+        input.values.is_some(),
+        input.range.is_some(),
+        input.distribution.is_some(),
+    ];
+    check.exactly_one(path, &["values", "range", "distribution"]);
+    if given.iter().filter(|given| **given).count() != 1 {
+        return None;
+    }
+    if let Some(values) = &input.values {
+        return Some(Variation::Values(
+            values.iter().map(|level| level.0.clone()).collect(),
+        ));
+    }
+    if let Some(range) = &input.range {
+        let rises = range.from < range.to;
+        check.require(
+            &key_path(path, "range.to"),
+            rises,
+            "must be greater than from",
+        );
+        let counted = range.count.is_some() || plan.grid.is_none();
+        check.require(
+            &key_path(path, "range.count"),
+            counted,
+            "is missing: a grid must know how many values to take",
+        );
+        let count = u64::from(range.count.unwrap_or(2));
+        let ends = [range.from, range.to];
+        return (rises && counted).then_some(Variation::Range { ends, count });
+    }
+    let path = key_path(path, "distribution");
+    let in_grid = plan.grid.is_some();
+    check.require(
+        &path,
+        !in_grid,
+        "cannot stand in a grid: give values or a range",
+    );
+    let distribution = input.distribution.as_ref()?.distribution(&path, check)?;
+    (!in_grid).then_some(Variation::Scattered(distribution))
+}
+
+/// Names of the columns of inputs and outputs.
+fn columns(table: &StudyTable, check: &mut Checker) -> Vec<String> {
+    let inputs = table
+        .input
+        .iter()
+        .map(|input| ("input", &input.key, &input.column));
+    let outputs = table
+        .output
+        .iter()
+        .map(|output| ("output", &output.key, &output.column));
+    let mut names: Vec<String> = vec!["sample".to_owned(), "failure".to_owned()];
+    for (at, (list, key, column)) in inputs.chain(outputs).enumerate() {
+        let index = if list == "input" {
+            at
+        } else {
+            at - table.input.len()
+        };
+        let entry = entry_path(list, index);
+        let name = column.as_ref().unwrap_or(key).clone();
+        let shown = if column.is_some() { "column" } else { "key" };
+        let shown = key_path(&entry, shown);
+        check.require(
+            &shown,
+            !names.contains(&name),
+            "is the name of another column already",
+        );
+        if let Some(unit) = unit(key) {
+            let rule = format!("must end in {unit}, the unit of its key");
+            check.require(&shown, column.is_none() || name.ends_with(unit), rule);
+        }
+        names.push(name);
+    }
+    names.split_off(2)
+}
+
+/// Unit suffixes of keys; the longer of two that fit stands first.
+const UNITS: [&str; 22] = [
+    "_nm_per_deg",
+    "_n_per_mm",
+    "_percent_of_intact",
+    "_percent",
+    "_nmm",
+    "_nm",
+    "_mm2",
+    "_mm4",
+    "_mm",
+    "_mpa",
+    "_gpa",
+    "_kpa",
+    "_kg",
+    "_deg",
+    "_rad",
+    "_weeks",
+    "_n",
+    "_m",
+    "_turns",
+    "_per_day",
+    "_1e6",
+    "_1e5",
+];
+
+/// The unit of the last key of a path that has one.
+fn unit(path: &str) -> Option<&'static str> {
+    path.rsplit('.')
+        .find_map(|key| UNITS.into_iter().find(|unit| key.ends_with(unit)))
+}
+
+fn limits(table: &StudyTable, base: &Base, check: &mut Checker) -> Vec<[Vec<Step>; 2]> {
+    let mut limits = Vec::new();
+    for (index, constraint) in table.constraint.iter().enumerate() {
+        let entry = entry_path("constraint", index);
+        let mut find = |key: &str, path: &str| {
+            let varied = table.input.iter().any(|input| input.key == path);
+            let found = key::in_file(&base.table, path).and_then(|place| {
+                match varied || key::number(&base.table, &place).is_some() {
+                    true => Ok(place),
+                    false => Err("is neither varied nor a number in the base file".to_owned()),
+                }
+            });
+            found
+                .map_err(|rule| check.problem(&key_path(&entry, key), rule))
+                .ok()
+        };
+        let smaller = find("smaller", &constraint.smaller);
+        let than = find("than", &constraint.than);
+        limits.extend(smaller.zip(than).map(|(smaller, than)| [smaller, than]));
+    }
+    limits
+}
+
+/// The plan other than a grid: method, words, how many and seed.
+type Sampled = (Method, &'static str, u64);
+
+fn method(plan: &PlanTable) -> (Option<Sampled>, Option<u64>) {
+    let of = |method, words, table: &SampledTable| {
+        (Some((method, words, table.samples)), Some(table.seed))
+    };
+    if let Some(table) = &plan.latin_hypercube {
+        of(Method::LatinHypercube, "Latin hypercube", table)
+    } else if let Some(table) = &plan.sobol {
+        of(
+            Method::ScrambledSobol,
+            "Sobol's sequence, scrambled by the seed",
+            table,
+        )
+    } else if let Some(table) = &plan.random {
+        of(Method::Random, "random", table)
+    } else {
+        (None, None)
+    }
+}
+
+fn spread(
+    table: &StudyTable,
+    method: Option<Sampled>,
+    names: &[String],
+    check: &mut Checker,
+) -> Option<Spread> {
+    let Some((method, _, count)) = method else {
+        let none = table.correlation.is_empty();
+        check.require("correlation[1]", none, "has no meaning in a grid");
+        return none.then_some(Spread::Grid);
+    };
+    let (_, seed) = self::method(&table.plan);
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let correlation: Option<Correlation> = match table.correlation.as_slice() {
+        [] => Correlation::new(names.len(), &[]).ok(),
+        pairs => sampling::correlation(pairs, "correlation", &names, check),
+    };
+    match Plan::new(method, names.len(), count, seed.unwrap_or(0)) {
+        Ok(plan) => Some(Spread::Points(plan, correlation?)),
+        Err(rule) => {
+            check.problem("plan", rule);
+            None
+        }
+    }
+}
+
+/// Checks the end values of every input against the schema of the base file. The base file
+/// with the first of them, and its keys.
+fn checked_ends(
+    base: &Base,
+    places: &[Vec<Step>],
+    variations: &[Variation],
+    check: &mut Checker,
+) -> Option<(Table, Checker)> {
+    let mut first = base.table.clone();
+    let mut ok = true;
+    for (index, (place, variation)) in places.iter().zip(variations).enumerate() {
+        let key = key_path(&entry_path("input", index), "key");
+        for (nth, value) in variation.ends().into_iter().enumerate() {
+            let mut varied = base.table.clone();
+            let Some(at) = key::place(&mut varied, place) else {
+                check.problem(&key, "is no place in the base file");
+                ok = false;
+                break;
+            };
+            let shown = value.to_string();
+            *at = value.clone();
+            if let Err(error) = base.schema_check(&varied) {
+                let rule = match &error {
+                    InputError::Invalid { problems, .. } => {
+                        let rules = problems.iter().map(|each| match each.value.is_empty() {
+                            true => each.rule.clone(),
+                            false => format!("{} when it is {shown}", each.rule),
+                        });
+                        let mut rules: Vec<String> = rules.collect();
+                        rules.dedup();
+                        rules.join("; ")
+                    }
+                    other => other.to_string(),
+                };
+                check.problem(&key, rule);
+                ok = false;
+                break;
+            }
+            if nth == 0 {
+                *key::place(&mut first, place).expect("found just now") = value;
+            }
+        }
+    }
+    if !ok {
+        return None;
+    }
+    match base.schema_check(&first) {
+        Ok(keys) => Some((first, keys)),
+        Err(error) => {
+            check.problem("input", format!("cannot stand together: {error}"));
+            None
+        }
+    }
+}
+
+/// What is computed, where each output is found in it, and whether it is a number.
+fn outputs(
+    table: &StudyTable,
+    base: &Base,
+    first: &Table,
+    keys: &Checker,
+    check: &mut Checker,
+) -> (Wanted, Vec<Output>, Vec<bool>) {
+    let mut wanted = Wanted::default();
+    let (mut outputs, mut kinds) = (Vec::new(), Vec::new());
+    // The base file is there to be solved; where it cannot be, the first sample may do.
+    let own_keys = base.schema_check(&base.table);
+    let everything = own_keys
+        .map_err(|error| error.to_string())
+        .and_then(|own| base.everything(&base.table, &own))
+        .or_else(|_| base.everything(first, keys));
+    let (everything, activities) = match everything {
+        Ok(everything) => everything,
+        Err(cause) => {
+            check.problem(
+                "output",
+                format!("cannot be looked up, the base file failing: {cause}"),
+            );
+            return (wanted, outputs, kinds);
+        }
+    };
+    let activities: Vec<&str> = activities.iter().map(String::as_str).collect();
+    let mut found = Vec::new();
+    for (index, output) in table.output.iter().enumerate() {
+        let entry = entry_path("output", index);
+        let steps = match key::in_results(&everything, &output.key, &activities) {
+            Ok(steps) => steps,
+            Err(rule) => {
+                check.problem(&key_path(&entry, "key"), rule);
+                continue;
+            }
+        };
+        let several = steps.contains(&Step::Every);
+        let rule = match several {
+            true => "is missing: say which of several, \"smallest\" or \"largest\"",
+            false => "has no meaning without a * in the key",
+        };
+        check.require(
+            &key_path(&entry, "take"),
+            several == output.take.is_some(),
+            rule,
+        );
+        let mut values = Vec::new();
+        key::found(&everything, &steps, &mut values);
+        let number = values
+            .iter()
+            .all(|value| value.is_number() || value.is_null());
+        check.require(
+            &key_path(&entry, "take"),
+            number || !several,
+            "needs numbers",
+        );
+        kinds.push(number);
+        let part = match base.kind {
+            Kind::Frame => Ok(None),
+            Kind::Case(_) => part(&everything, &steps).map(Some),
+        };
+        match part {
+            Ok(part) => found.push((part, steps, output.take)),
+            Err(rule) => check.problem(&key_path(&entry, "key"), rule),
+        }
+    }
+    let mut parts: Vec<(usize, Answer)> = found.iter().filter_map(|(part, ..)| *part).collect();
+    parts.sort_unstable();
+    parts.dedup();
+    for (part, steps, take) in found {
+        let result = part.and_then(|part| parts.iter().position(|each| *each == part));
+        let below = if part.is_some() { 3 } else { 0 };
+        outputs.push(Output {
+            result: result.unwrap_or(0),
+            steps: steps[below..].to_vec(),
+            take,
+        });
+    }
+    wanted.intact = parts.iter().any(|(_, answer)| answer.needs_intact());
+    for (construct, answer) in parts {
+        match wanted.constructs.last_mut() {
+            Some((last, answers)) if *last == construct => answers.push(answer),
+            _ => wanted.constructs.push((construct, vec![answer])),
+        }
+    }
+    (wanted, outputs, kinds)
+}
+
+/// Which part of which construct a path of results lies in.
+fn part(results: &Json, steps: &[Step]) -> Result<(usize, Answer), String> {
+    let refuse = || {
+        let names: Vec<&str> = Answer::ALL.iter().map(|(name, _)| *name).collect();
+        format!(
+            "is not kept in a study: it must be constructs, the name of one, and one of {}",
+            names.join(", ")
+        )
+    };
+    match steps {
+        [
+            Step::Key(constructs),
+            Step::Named(name),
+            Step::Key(part),
+            ..,
+        ] if constructs == "constructs" => {
+            let mut list = results["constructs"].as_array().into_iter().flatten();
+            let index = list.position(|each| each["name"] == **name);
+            index.zip(Answer::named(part)).ok_or_else(refuse)
+        }
+        _ => Err(refuse()),
+    }
+}
+
+/// Names study, base file and version: a mark to tell studies apart, no safeguard.
+fn hash(path: &Path, base: &Base, title: &str) -> String {
+    let study: Table = std::fs::read_to_string(path)
+        .ok()
+        .and_then(|text| toml::from_str(&text).ok())
+        .unwrap_or_default();
+    super::part::mark(&format!("{VERSION}\n{title}\n{study}\n{}", base.table))
+}
