@@ -270,33 +270,22 @@ fn solve_ten_load_cases(bencher: Bencher) {
 /// One construct built from its recipe, solved in five stiffness tests.
 #[divan::bench]
 fn build_and_solve_one_construct(bencher: Bencher) {
-    let case = shipped();
-    let setups = stiffness_setups(&case.clavicle);
-    let (_, device) = &case.constructs[0];
-    bencher.bench_local(|| {
-        let construct = Construct::new(
-            &case.clavicle,
-            Some((&case.fracture, device)),
-            &setups,
-            Mechanics::Linear,
-        );
-        construct.solve(&setups)
-    });
+    build_and_solve(bencher, Mechanics::Linear);
 }
 
 /// The same with contact: put in, then each test from there.
 #[divan::bench(sample_count = 10)]
 fn contact_construct(bencher: Bencher) {
+    build_and_solve(bencher, Mechanics::Contact);
+}
+
+fn build_and_solve(bencher: Bencher, mechanics: Mechanics) {
     let case = shipped();
     let setups = stiffness_setups(&case.clavicle);
     let (_, device) = &case.constructs[0];
     bencher.bench_local(|| {
-        let construct = Construct::new(
-            &case.clavicle,
-            Some((&case.fracture, device)),
-            &setups,
-            Mechanics::Contact,
-        );
+        let broken = Some((&case.fracture, device));
+        let construct = Construct::new(&case.clavicle, broken, &setups, mechanics);
         construct.solve(&setups)
     });
 }

@@ -12,6 +12,7 @@ use super::{
 };
 use crate::case::Case;
 use crate::construct::Mechanics;
+use crate::frame::Workspace;
 
 /// A part of a construct's assessment that can be worked out by itself, named as in the JSON of
 /// `compare`.
@@ -105,13 +106,21 @@ pub struct Intact {
 }
 
 impl Intact {
-    /// Solves the unbroken bone.
+    /// Solves the stiffness tests of the unbroken bone.
     ///
     /// # Errors
     /// The bone cannot be solved.
     pub fn of(case: &Case) -> Result<Self, AssessError> {
         let loading = Loadings::of(case);
-        let solved = solved_for(None, case, &loading, Mechanics::Linear, [true, true])?;
+        let tests_alone = [true, false];
+        let solved = solved_for(
+            None,
+            case,
+            &loading,
+            Mechanics::Linear,
+            tests_alone,
+            &mut Workspace::default(),
+        )?;
         let stiffness = loading.stiffness(&solved);
         Ok(Intact { solved, stiffness })
     }
@@ -124,6 +133,7 @@ impl Intact {
 ///
 /// * `construct`: its number in the case, from 0
 /// * `intact`: the unbroken bone, where a part needs it
+/// * `workspace`: of the thread, good for one construct after another
 ///
 /// # Errors
 /// The construct cannot be solved, or its contact does not settle.
@@ -136,6 +146,7 @@ pub fn answers(
     mechanics: Mechanics,
     wanted: &[Answer],
     intact: Option<&Intact>,
+    workspace: &mut Workspace,
 ) -> Result<Vec<Value>, AssessError> {
     let (name, _) = &case.constructs[construct];
     let offered = case.offered(construct);
@@ -149,7 +160,8 @@ pub fn answers(
         wanted.iter().any(|answer| answer.needs_tests()),
         wanted.iter().any(|answer| answer.needs_activities()),
     ];
-    let solved = solved_for(Some((name, device)), case, &loading, mechanics, needs)?;
+    let held_by = Some((name.as_str(), device));
+    let solved = solved_for(held_by, case, &loading, mechanics, needs, workspace)?;
     let (built, activities) = (&solved.construct, &solved.activities);
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
     let intact = || intact.expect("the caller gives the intact bone where it is needed");

@@ -10,7 +10,7 @@ use crate::case::Case;
 use crate::construct::{Construct, CriticalPlace, Mechanics, Pattern, Piece, Response};
 use crate::device::{Device, EdgeNotches, Notch, THREAD_KF};
 use crate::fatigue::Method;
-use crate::frame::SolveError;
+use crate::frame::{SolveError, Workspace};
 use crate::load::{Setup, stiffness_setups};
 
 /// Solves and judges every construct of a case.
@@ -153,12 +153,12 @@ impl std::error::Error for AssessError {
 /// Everything that loads the bone in a case: the stiffness tests, then the setups of each
 /// activity.
 pub(super) struct Loadings {
-    pub setups: Vec<Setup>,
+    setups: Vec<Setup>,
     /// Which of the setups make up each activity.
-    pub by_activity: Vec<std::ops::Range<usize>>,
+    by_activity: Vec<std::ops::Range<usize>>,
 }
 
-pub(super) const STIFFNESS_TESTS: usize = 5;
+const STIFFNESS_TESTS: usize = 5;
 
 impl Loadings {
     pub fn of(case: &Case) -> Self {
@@ -212,7 +212,15 @@ fn solved(
     loading: &Loadings,
     mechanics: Mechanics,
 ) -> Result<Solved, AssessError> {
-    solved_for(held_by, case, loading, mechanics, [true, true])
+    let mut workspace = Workspace::default();
+    solved_for(
+        held_by,
+        case,
+        loading,
+        mechanics,
+        [true, true],
+        &mut workspace,
+    )
 }
 
 /// The same, solved only for the stiffness tests, for the activities, for both or for neither.
@@ -222,6 +230,7 @@ pub(super) fn solved_for(
     loading: &Loadings,
     mechanics: Mechanics,
     [tests, activities]: [bool; 2],
+    workspace: &mut Workspace,
 ) -> Result<Solved, AssessError> {
     let broken = held_by.map(|(_, device)| (&case.fracture, device));
     let construct = Construct::new(&case.clavicle, broken, &loading.setups, mechanics);
@@ -231,7 +240,7 @@ pub(super) fn solved_for(
         false => STIFFNESS_TESTS,
     };
     let mut responses = construct
-        .solve(&loading.setups[first..end])
+        .solve_in(workspace, &loading.setups[first..end])
         .map_err(|source| AssessError {
             construct: held_by.map_or("intact bone", |(name, _)| name).to_owned(),
             source,

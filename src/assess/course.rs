@@ -63,15 +63,16 @@ pub(super) fn drawing(clavicle: &Clavicle, fracture: &Fracture, device: &Device)
         faces: [medial, lateral].map(|face| clavicle.point(face).into()),
         normal: fracture.normal(clavicle).into(),
     });
-    let [from, to] = match oblique {
-        true => fracture.overlap(clavicle),
-        false => [lateral, medial],
+    // The oblique break cuts both fragments where they overlap.
+    let [medial_end, lateral_start] = match oblique {
+        true => {
+            let [from, to] = fracture.overlap(clavicle);
+            [medial.max(to), lateral.min(from)]
+        }
+        false => [medial, lateral],
     };
     let mut drawing = Drawing {
-        fragments: vec![
-            fragment(0.0, medial.max(to)),
-            fragment(lateral.min(from), 1.0),
-        ],
+        fragments: vec![fragment(0.0, medial_end), fragment(lateral_start, 1.0)],
         cut,
         ..Drawing::default()
     };

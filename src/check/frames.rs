@@ -1,7 +1,7 @@
 //! The frame files that come with the program: each reference value they state is a check.
 
 use super::{Check, Verdict};
-use crate::frame_file::{self, Comparison, FrameFile};
+use crate::frame_file::{self, Comparison, FrameFile, scale_of};
 
 /// A frame file that comes with the program.
 #[derive(Debug, Clone, Copy)]
@@ -101,11 +101,7 @@ pub(super) fn checks(wanted: &impl Fn(&Check) -> bool) -> Vec<Check> {
 /// * `index`: of the reference value in its file
 fn check(source: &FrameSource, file: &FrameFile, index: usize, compared: &Comparison) -> Check {
     let name = source.path.rsplit('/').next().unwrap_or(source.path);
-    let half = compared.tolerance
-        * match compared.reference {
-            0.0 => 1.0,
-            value => value.abs(),
-        };
+    let half = compared.tolerance * scale_of(compared.reference);
     let place = match compared.place.as_str() {
         "the whole frame" => String::new(),
         place => format!(", {place}"),

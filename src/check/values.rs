@@ -6,6 +6,7 @@ use serde::Deserialize;
 
 use super::formula::Formula;
 use super::{Check, Verdict};
+use crate::frame_file::scale_of;
 
 /// The files, one a topic.
 const FILES: [&str; 8] = [
@@ -86,8 +87,7 @@ impl Entry {
         for (quantity, &value) in &self.expected {
             let half = match (self.relative_tolerance, self.absolute_tolerance) {
                 (_, Some(absolute)) => absolute,
-                (Some(relative), None) if value != 0.0 => relative * value.abs(),
-                (Some(relative), None) => relative,
+                (Some(relative), None) => relative * scale_of(value),
                 (None, None) => panic!("{}: no tolerance", self.id),
             };
             let mut check = self.check(topic, quantity, [value - half, value + half]);

@@ -8,17 +8,15 @@ use std::time::{Duration, Instant};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::error::{CliError, write_to};
-use crate::study::{self, Counts, Share, Study};
+use crate::study::{self, Counts, Part, Study};
 
 /// Vary inputs of a case or frame file over very many samples and keep a few outputs as a table.
 ///
 /// Stopped at any moment, the same command goes on where it stopped.
 #[derive(clap::Args)]
-#[command(
-    after_help = "example: clavibeam sweep models/studies/nail-canal-gap.toml --out table.csv"
-)]
+#[command(after_help = "example: clavibeam sweep study.toml --out table.csv")]
 pub(super) struct Arguments {
-    /// The study file; models/studies/README.md describes the format.
+    /// The study file; `clavibeam schema study` describes the format.
     study: PathBuf,
     /// Where to write the table: .parquet, or .csv with a .meta.json beside it. With --part, the
     /// part file. Unfinished work stands beside it as .journal.
@@ -29,7 +27,7 @@ pub(super) struct Arguments {
     dry_run: bool,
     /// Do one of several parts, such as 3/8; `clavibeam gather` joins them.
     #[arg(long, value_name = "I/N")]
-    part: Option<Share>,
+    part: Option<Part>,
     /// How many threads; all cores if not given. The table does not depend on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
@@ -45,8 +43,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
         Some(out) if !arguments.dry_run => out,
         _ => return print(&plan(&study, threads)),
     };
-    let share = arguments.part.unwrap_or(Share::WHOLE);
-    let range = share.range(study.samples);
+    let part = arguments.part.unwrap_or(Part::WHOLE);
+    let range = part.range(study.samples);
     let mut bar = Progress::new(range.end - range.start);
     let counts = study::run(&study, arguments.part, out, threads, |done| bar.show(done));
     bar.bar.finish_and_clear();

@@ -159,6 +159,14 @@ impl Builder<'_> {
     }
 }
 
+/// What differences from a reference value are a fraction of: its size, or 1 where it is 0.
+pub fn scale_of(reference: f64) -> f64 {
+    match reference {
+        0.0 => 1.0,
+        value => value.abs(),
+    }
+}
+
 impl Expectation {
     /// The result beside the reference value.
     pub(super) fn compare(&self, file: &FrameFile, solved: &Solved) -> Comparison {
@@ -171,10 +179,7 @@ impl Expectation {
     }
 
     fn beside(&self, file: &FrameFile, result: Option<f64>) -> Comparison {
-        let scale = match self.value {
-            0.0 => 1.0,
-            value => value.abs(),
-        };
+        let scale = scale_of(self.value);
         let difference = result.map(|result| (result - self.value) / scale);
         Comparison {
             load_case: file.load_cases[self.case].name.clone(),

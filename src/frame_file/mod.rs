@@ -54,7 +54,7 @@ mod vtk;
 
 pub use analysis::{Analysis, BucklingResults, PathResults, Solved, StateResults};
 pub use course::Course;
-pub use expect::{Comparison, Expectation};
+pub use expect::{Comparison, Expectation, scale_of};
 pub use member::MemberPath;
 pub use result::{Action, CaseResults, Contact, MemberResults, Motion, Named, Results, Settling};
 pub use text::{write_iterations, write_text, write_trace};

@@ -52,21 +52,27 @@ pub struct Document<T> {
 /// # Errors
 /// The file cannot be read, is not TOML, or breaks its schema.
 pub fn read<T: DeserializeOwned + JsonSchema>(path: &Path) -> Result<Document<T>, InputError> {
-    let label = path.display().to_string();
+    parse(&text(path)?, &path.display().to_string())
+}
+
+/// The text of a file.
+///
+/// # Errors
+/// The file cannot be read, or is not UTF-8.
+pub fn text(path: &Path) -> Result<String, InputError> {
     let unreadable = |cause: String| InputError::Read {
-        file: label.clone(),
+        file: path.display().to_string(),
         cause,
     };
     let bytes = std::fs::read(path).map_err(|error| unreadable(error.to_string()))?;
-    let text = String::from_utf8(bytes).map_err(|error| {
+    String::from_utf8(bytes).map_err(|error| {
         let offset = error.utf8_error().valid_up_to();
         let line = Lines::new(error.as_bytes()).at(offset);
         unreadable(format!(
             "byte {} on line {line} is not UTF-8 text",
             offset + 1
         ))
-    })?;
-    parse(&text, &label)
+    })
 }
 
 /// Checks the text of a file against the schema of `T`; messages call the file `label`.

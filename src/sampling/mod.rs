@@ -20,7 +20,7 @@ pub use correlation::{Correlation, CorrelationError};
 pub use distribution::Distribution;
 pub use plan::{Method, Plan};
 pub use share::Share;
-pub use tables::{CorrelationTable, DistributionTable, MethodWord, correlation};
+pub use tables::{CorrelationTable, DistributionTable, correlation};
 
 use statrs::distribution::{ContinuousCDF, Normal};
 

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::{Correlation, Distribution, Method};
+use super::{Correlation, Distribution};
 use crate::input::{Checker, entry_path};
 
 /// How a quantity scatters: exactly one of these tables, in the quantity's own unit.
@@ -110,20 +110,6 @@ pub struct QuantilesTable {
     pub values: Vec<f64>,
 }
 
-/// How points are spread.
-#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum MethodWord {
-    /// Each by itself.
-    Random,
-    /// One point in each of as many layers as points.
-    LatinHypercube,
-    /// Sobol's sequence.
-    Sobol,
-    /// Sobol's sequence shuffled by the seed.
-    ScrambledSobol,
-}
-
 /// How the ranks of two inputs go together.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -134,17 +120,6 @@ pub struct CorrelationTable {
     /// Spearman's rank correlation.
     #[schemars(extend("exclusiveMinimum" = -1, "exclusiveMaximum" = 1))]
     pub rank: f64,
-}
-
-impl From<MethodWord> for Method {
-    fn from(word: MethodWord) -> Self {
-        match word {
-            MethodWord::Random => Method::Random,
-            MethodWord::LatinHypercube => Method::LatinHypercube,
-            MethodWord::Sobol => Method::Sobol,
-            MethodWord::ScrambledSobol => Method::ScrambledSobol,
-        }
-    }
 }
 
 impl DistributionTable {

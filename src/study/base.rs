@@ -10,8 +10,9 @@ use super::tables::MechanicsWord;
 use crate::assess::{Answer, Intact, answers, assess};
 use crate::case::{self, Case};
 use crate::construct::Mechanics;
+use crate::frame;
 use crate::frame_file::{self, FrameFile};
-use crate::input::{Checker, InputError};
+use crate::input::{self, Checker, InputError};
 
 /// What kind of file is varied.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,18 +45,12 @@ impl Base {
     /// # Errors
     /// The file is refused.
     pub fn read(path: &Path, kind: Kind) -> Result<Self, InputError> {
+        let (text, label) = (input::text(path)?, path.display().to_string());
         match kind {
-            Kind::Case(_) => case::read(path).map(drop)?,
-            Kind::Frame => frame_file::read(path).map(drop)?,
+            Kind::Case(_) => case::parse(&text, &label).map(drop)?,
+            Kind::Frame => frame_file::parse(&text, &label).map(drop)?,
         }
-        let label = path.display().to_string();
-        let unreadable = |cause: String| InputError::Read {
-            file: label.clone(),
-            cause,
-        };
-        let text = std::fs::read_to_string(path).map_err(|error| unreadable(error.to_string()))?;
-        let mut table: Table =
-            toml::from_str(&text).map_err(|error| unreadable(error.message().to_owned()))?;
+        let mut table: Table = toml::from_str(&text).expect("it was read as TOML just now");
         // Reference values are those of the base file only.
         if kind == Kind::Frame {
             table.remove("expect");
@@ -114,6 +109,7 @@ pub(super) struct Workspace<'s> {
     /// The unbroken bone, where no input changes it.
     shared_intact: Option<&'s Intact>,
     pub table: Table,
+    solver: frame::Workspace,
 }
 
 impl<'s> Workspace<'s> {
@@ -129,6 +125,7 @@ impl<'s> Workspace<'s> {
             check,
             shared_intact,
             table: base.table.clone(),
+            solver: frame::Workspace::default(),
         }
     }
 
@@ -143,7 +140,7 @@ impl<'s> Workspace<'s> {
     ///
     /// # Errors
     /// Why there are none, in one line.
-    pub fn results(&self) -> Result<Vec<Json>, String> {
+    pub fn results(&mut self) -> Result<Vec<Json>, String> {
         match self.base.kind {
             Kind::Frame => {
                 let file = frame_of(&self.table, self.check)?;
@@ -159,7 +156,14 @@ impl<'s> Workspace<'s> {
                 let intact = self.shared_intact.or(own.as_ref());
                 let mut results = Vec::new();
                 for (construct, wanted) in &self.wanted.constructs {
-                    let parts = answers(&case, *construct, mechanics, wanted, intact);
+                    let parts = answers(
+                        &case,
+                        *construct,
+                        mechanics,
+                        wanted,
+                        intact,
+                        &mut self.solver,
+                    );
                     results.extend(parts.map_err(|error| error.to_string())?);
                 }
                 Ok(results)

@@ -2,14 +2,13 @@
 
 use std::path::Path;
 
-use serde_json::Value as Json;
 use toml::Table;
 
 use super::base::{Base, Kind, Wanted};
 use super::design::{Design, Spread, Variation};
 use super::key::{self, Step};
-use super::tables::{InputTable, PlanTable, SampledTable, StudyTable, TakeWord};
-use crate::assess::Answer;
+use super::outputs::{Output, outputs};
+use super::tables::{InputTable, PlanTable, SampledTable, StudyTable};
 use crate::input::{self, Checker, Document, InputError, entry_path, key_path};
 use crate::sampling::{self, Correlation, Method, Plan};
 
@@ -55,20 +54,14 @@ pub struct Column {
     pub number: bool,
 }
 
-/// Where an output is found: in which of the results computed, and where in it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Output {
-    pub result: usize,
-    pub steps: Vec<Step>,
-    pub take: Option<TakeWord>,
-}
-
 /// Reads and checks a study and its base file.
 ///
 /// # Errors
 /// Either file is refused: all problems at once.
 pub fn read(path: &Path) -> Result<Study, InputError> {
-    let Document { table, mut check } = input::read::<StudyTable>(path)?;
+    let text = input::text(path)?;
+    let Document { table, mut check } =
+        input::parse::<StudyTable>(&text, &path.display().to_string())?;
     check.exactly_one("", &["case", "frame"]);
     check.exactly_one("plan", &["grid", "latin-hypercube", "sobol", "random"]);
     check.require(
@@ -114,7 +107,7 @@ pub fn read(path: &Path) -> Result<Study, InputError> {
             .iter()
             .any(|part| input.key.starts_with(part))
     });
-    let hash = hash(path, &base, &table.title);
+    let hash = hash(&text, &base, &table.title);
     let number = design.variations.iter().map(|variation| match variation {
         Variation::Values(values) => values
             .iter()
@@ -227,22 +220,12 @@ fn variation(
 
 /// Names of the columns of inputs and outputs.
 fn columns(table: &StudyTable, check: &mut Checker) -> Vec<String> {
-    let inputs = table
-        .input
-        .iter()
-        .map(|input| ("input", &input.key, &input.column));
-    let outputs = table
-        .output
-        .iter()
-        .map(|output| ("output", &output.key, &output.column));
+    let inputs = table.input.iter().enumerate();
+    let inputs = inputs.map(|(at, each)| (entry_path("input", at), &each.key, &each.column));
+    let outputs = table.output.iter().enumerate();
+    let outputs = outputs.map(|(at, each)| (entry_path("output", at), &each.key, &each.column));
     let mut names: Vec<String> = vec!["sample".to_owned(), "failure".to_owned()];
-    for (at, (list, key, column)) in inputs.chain(outputs).enumerate() {
-        let index = if list == "input" {
-            at
-        } else {
-            at - table.input.len()
-        };
-        let entry = entry_path(list, index);
+    for (entry, key, column) in inputs.chain(outputs) {
         let name = column.as_ref().unwrap_or(key).clone();
         let shown = if column.is_some() { "column" } else { "key" };
         let shown = key_path(&entry, shown);
@@ -418,124 +401,8 @@ fn checked_ends(
     }
 }
 
-/// What is computed, where each output is found in it, and whether it is a number.
-fn outputs(
-    table: &StudyTable,
-    base: &Base,
-    first: &Table,
-    keys: &Checker,
-    check: &mut Checker,
-) -> (Wanted, Vec<Output>, Vec<bool>) {
-    let mut wanted = Wanted::default();
-    let (mut outputs, mut kinds) = (Vec::new(), Vec::new());
-    // The base file is there to be solved; where it cannot be, the first sample may do.
-    let own_keys = base.schema_check(&base.table);
-    let everything = own_keys
-        .map_err(|error| error.to_string())
-        .and_then(|own| base.everything(&base.table, &own))
-        .or_else(|_| base.everything(first, keys));
-    let (everything, activities) = match everything {
-        Ok(everything) => everything,
-        Err(cause) => {
-            check.problem(
-                "output",
-                format!("cannot be looked up, the base file failing: {cause}"),
-            );
-            return (wanted, outputs, kinds);
-        }
-    };
-    let activities: Vec<&str> = activities.iter().map(String::as_str).collect();
-    let mut found = Vec::new();
-    for (index, output) in table.output.iter().enumerate() {
-        let entry = entry_path("output", index);
-        let steps = match key::in_results(&everything, &output.key, &activities) {
-            Ok(steps) => steps,
-            Err(rule) => {
-                check.problem(&key_path(&entry, "key"), rule);
-                continue;
-            }
-        };
-        let several = steps.contains(&Step::Every);
-        let rule = match several {
-            true => "is missing: say which of several, \"smallest\" or \"largest\"",
-            false => "has no meaning without a * in the key",
-        };
-        check.require(
-            &key_path(&entry, "take"),
-            several == output.take.is_some(),
-            rule,
-        );
-        let mut values = Vec::new();
-        key::found(&everything, &steps, &mut values);
-        let number = values
-            .iter()
-            .all(|value| value.is_number() || value.is_null());
-        check.require(
-            &key_path(&entry, "take"),
-            number || !several,
-            "needs numbers",
-        );
-        kinds.push(number);
-        let part = match base.kind {
-            Kind::Frame => Ok(None),
-            Kind::Case(_) => part(&everything, &steps).map(Some),
-        };
-        match part {
-            Ok(part) => found.push((part, steps, output.take)),
-            Err(rule) => check.problem(&key_path(&entry, "key"), rule),
-        }
-    }
-    let mut parts: Vec<(usize, Answer)> = found.iter().filter_map(|(part, ..)| *part).collect();
-    parts.sort_unstable();
-    parts.dedup();
-    for (part, steps, take) in found {
-        let result = part.and_then(|part| parts.iter().position(|each| *each == part));
-        let below = if part.is_some() { 3 } else { 0 };
-        outputs.push(Output {
-            result: result.unwrap_or(0),
-            steps: steps[below..].to_vec(),
-            take,
-        });
-    }
-    wanted.intact = parts.iter().any(|(_, answer)| answer.needs_intact());
-    for (construct, answer) in parts {
-        match wanted.constructs.last_mut() {
-            Some((last, answers)) if *last == construct => answers.push(answer),
-            _ => wanted.constructs.push((construct, vec![answer])),
-        }
-    }
-    (wanted, outputs, kinds)
-}
-
-/// Which part of which construct a path of results lies in.
-fn part(results: &Json, steps: &[Step]) -> Result<(usize, Answer), String> {
-    let refuse = || {
-        let names: Vec<&str> = Answer::ALL.iter().map(|(name, _)| *name).collect();
-        format!(
-            "is not kept in a study: it must be constructs, the name of one, and one of {}",
-            names.join(", ")
-        )
-    };
-    match steps {
-        [
-            Step::Key(constructs),
-            Step::Named(name),
-            Step::Key(part),
-            ..,
-        ] if constructs == "constructs" => {
-            let mut list = results["constructs"].as_array().into_iter().flatten();
-            let index = list.position(|each| each["name"] == **name);
-            index.zip(Answer::named(part)).ok_or_else(refuse)
-        }
-        _ => Err(refuse()),
-    }
-}
-
 /// Names study, base file and version: a mark to tell studies apart, no safeguard.
-fn hash(path: &Path, base: &Base, title: &str) -> String {
-    let study: Table = std::fs::read_to_string(path)
-        .ok()
-        .and_then(|text| toml::from_str(&text).ok())
-        .unwrap_or_default();
+fn hash(study: &str, base: &Base, title: &str) -> String {
+    let study: Table = toml::from_str(study).expect("it was read as TOML already");
     super::part::mark(&format!("{VERSION}\n{title}\n{study}\n{}", base.table))
 }

@@ -11,6 +11,7 @@ mod base;
 mod design;
 mod file;
 mod key;
+mod outputs;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod part;
@@ -19,6 +20,6 @@ mod table;
 pub mod tables;
 
 pub use file::{Column, Study, read, schema_json};
-pub use part::{Manifest, Share, StudyError, gather, part_path};
+pub use part::{Manifest, Part, StudyError, gather, part_path};
 pub use run::{Counts, Timing, run, timing};
 pub use table::write_table;

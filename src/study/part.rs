@@ -14,18 +14,18 @@ use serde::{Deserialize, Serialize};
 
 use super::file::{Column, Study};
 
-/// Which share of the samples: part `index` (from 1) of `of`.
+/// A part of the samples: number `index` (from 1) of `of`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Share {
+pub struct Part {
     /// From 1.
     pub index: u64,
     /// How many parts there are.
     pub of: u64,
 }
 
-impl Share {
+impl Part {
     /// All samples.
-    pub const WHOLE: Share = Share { index: 1, of: 1 };
+    pub const WHOLE: Part = Part { index: 1, of: 1 };
 
     /// The samples of this part: runs that follow one another, as even as can be.
     pub fn range(self, samples: u64) -> Range<u64> {
@@ -34,19 +34,19 @@ impl Share {
     }
 }
 
-impl std::str::FromStr for Share {
+impl std::str::FromStr for Part {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let share = text.split_once('/').and_then(|(index, of)| {
+        let part = text.split_once('/').and_then(|(index, of)| {
             let (index, of) = (index.parse().ok()?, of.parse().ok()?);
-            (1 <= index && index <= of).then_some(Share { index, of })
+            (1 <= index && index <= of).then_some(Part { index, of })
         });
-        share.ok_or_else(|| "must be a part out of all, such as 3/8, counted from 1".to_owned())
+        part.ok_or_else(|| "must be a part out of all, such as 3/8, counted from 1".to_owned())
     }
 }
 
-impl fmt::Display for Share {
+impl fmt::Display for Part {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(out, "{}/{}", self.index, self.of)
     }
@@ -70,7 +70,7 @@ pub struct Manifest {
     /// Samples of the whole study, those that constraints leave out included.
     pub samples: u64,
     /// Which part.
-    pub part: Share,
+    pub part: Part,
     /// Columns of the table.
     pub columns: Vec<Column>,
     /// Constraints in words.
@@ -87,7 +87,7 @@ const FORMAT: &str = "clavibeam-sweep-1";
 
 impl Manifest {
     /// Of a part that is being written.
-    pub fn of(study: &Study, part: Share) -> Self {
+    pub fn of(study: &Study, part: Part) -> Self {
         Manifest {
             format: FORMAT.to_owned(),
             version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -398,7 +398,7 @@ pub fn gather(parts: &[PathBuf]) -> Result<(Manifest, Vec<PathBuf>), StudyError>
         found.iter().map(|(manifest, _)| count(manifest)).sum()
     };
     let whole = Manifest {
-        part: Share::WHOLE,
+        part: Part::WHOLE,
         rows: total(|manifest| manifest.rows),
         failed: total(|manifest| manifest.failed),
         mark: None,

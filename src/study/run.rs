@@ -7,14 +7,13 @@ use std::path::Path;
 use std::sync::{Condvar, Mutex, PoisonError, mpsc};
 use std::time::{Duration, Instant};
 
-use serde_json::Value as Json;
 use toml::Value as Toml;
 
 use super::base::{self, Workspace};
-use super::file::{Output, Study};
+use super::file::Study;
 use super::key;
-use super::part::{self, Journal, Manifest, Share, StudyError, part_path};
-use super::tables::TakeWord;
+use super::outputs::shown;
+use super::part::{self, Journal, Manifest, Part, StudyError, part_path};
 use crate::assess::Intact;
 
 /// Samples that a worker takes at once.
@@ -43,12 +42,12 @@ pub struct Counts {
 /// A file cannot be written, or the journal beside `out` belongs to something else.
 pub fn run(
     study: &Study,
-    part: Option<Share>,
+    part: Option<Part>,
     out: &Path,
     threads: usize,
     mut progress: impl FnMut(u64),
 ) -> Result<Counts, StudyError> {
-    let manifest = Manifest::of(study, part.unwrap_or(Share::WHOLE));
+    let manifest = Manifest::of(study, part.unwrap_or(Part::WHOLE));
     let range = manifest.part.range(study.samples);
     let mut journal = Journal::open(part_path(out, ".journal"), &manifest)?;
     let intact = shared_intact(study);
@@ -282,35 +281,10 @@ impl<'s> Worker<'s> {
     }
 }
 
-impl Output {
-    /// As it stands in the table; empty where there is none.
-    fn cell(&self, results: &[Json]) -> String {
-        let mut found = Vec::new();
-        key::found(&results[self.result], &self.steps, &mut found);
-        let numbers = found.iter().filter_map(|value| value.as_f64());
-        let number = match self.take {
-            Some(TakeWord::Smallest) => numbers.reduce(f64::min),
-            Some(TakeWord::Largest) => numbers.reduce(f64::max),
-            None => match found.first() {
-                Some(Json::String(word)) => return word.clone(),
-                Some(Json::Bool(yes)) => return yes.to_string(),
-                Some(value) => value.as_f64(),
-                None => None,
-            },
-        };
-        number.map_or(String::new(), shown)
-    }
-}
-
 fn typed(value: &Toml) -> String {
     match value {
         Toml::String(word) => word.clone(),
         Toml::Float(number) => shown(*number),
         other => other.to_string(),
     }
-}
-
-/// The shortest digits that read back as the same number.
-fn shown(number: f64) -> String {
-    format!("{number:?}")
 }
