@@ -193,13 +193,13 @@ fn variation(
     if let Some(range) = &input.range {
         let rises = range.from < range.to;
         check.require(
-            &key_path(path, "range.to"),
+            &format!("{path}.range.to"),
             rises,
             "must be greater than from",
         );
         let counted = range.count.is_some() || plan.grid.is_none();
         check.require(
-            &key_path(path, "range.count"),
+            &format!("{path}.range.count"),
             counted,
             "is missing: a grid must know how many values to take",
         );

@@ -283,11 +283,23 @@ pub(super) fn counted(journal: &Path, manifest: &Manifest) -> Result<Manifest, S
     })
 }
 
+/// Refuses a device or folder: a file renamed to its name would take its place.
+pub(super) fn ordinary(path: &Path) -> Result<(), StudyError> {
+    match std::fs::metadata(path) {
+        Ok(there) if !there.is_file() => Err(StudyError::Foreign {
+            path: path.to_owned(),
+            rule: "is no ordinary file: give the name of one to write to".to_owned(),
+        }),
+        _ => Ok(()),
+    }
+}
+
 /// Writes a file under another name and gives it its own when it is whole.
 pub(super) fn whole_file(
     path: &Path,
     write: impl FnOnce(&mut BufWriter<File>) -> io::Result<()>,
 ) -> Result<(), StudyError> {
+    ordinary(path)?;
     let unfinished = part_path(path, ".unfinished");
     let written = File::create(&unfinished).and_then(|file| {
         let mut out = BufWriter::new(file);

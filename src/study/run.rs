@@ -47,6 +47,7 @@ pub fn run(
     threads: usize,
     mut progress: impl FnMut(u64),
 ) -> Result<Counts, StudyError> {
+    part::ordinary(out)?;
     let manifest = Manifest::of(study, part.unwrap_or(Part::WHOLE));
     let range = manifest.part.range(study.samples);
     let mut journal = Journal::open(part_path(out, ".journal"), &manifest)?;

@@ -26,5 +26,6 @@ mod sample_around;
 mod sample_assessment;
 mod sampling_tables;
 mod solve_cli;
+mod sweep;
 mod transform;
 mod weeks;
