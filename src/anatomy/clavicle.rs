@@ -35,6 +35,7 @@ const SCAN_STEPS: usize = 128;
 /// interpolated without overshoot.
 #[derive(Debug, Clone)]
 pub struct Clavicle {
+    made_of: BoneInputs,
     line: CentreLine,
     outer: [Pchip; 2],
     wall: Pchip,
@@ -84,6 +85,7 @@ impl Clavicle {
             (1.0, 1.0)
         };
         Ok(Clavicle {
+            made_of: bone.clone(),
             line: CentreLine::new(bone),
             outer,
             wall,
@@ -96,6 +98,11 @@ impl Clavicle {
             costoclavicular: bone.costoclavicular,
             shape_factors: OnceLock::new(),
         })
+    }
+
+    /// What it was built from.
+    pub(crate) fn made_of(&self) -> &BoneInputs {
+        &self.made_of
     }
 
     /// Straight length from end to end.

@@ -4,8 +4,9 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::compare::{
-    AssessError, Loadings, Solved, buckling_factors, contact_states, critical_sections, solved_for,
+    AssessError, Loadings, buckling_factors, contact_states, critical_sections, solved_for,
 };
+use super::removal::IntactBone;
 use super::{
     RelativeStiffness, Sizes, Stiffness, at_risk, compression, fit, motion, prominence, removal,
     screws, shortening, sizes, strap,
@@ -101,28 +102,32 @@ impl Answer {
 /// The unbroken bone of a case, solved: the measure of its constructs.
 #[derive(Debug)]
 pub struct Intact {
-    solved: Solved,
     stiffness: Stiffness,
+    /// Where removal is asked for.
+    bone: Option<IntactBone>,
 }
 
 impl Intact {
-    /// Solves the stiffness tests of the unbroken bone.
+    /// Solves the stiffness tests of the unbroken bone, and its activities for
+    /// [`Answer::Removal`].
     ///
     /// # Errors
     /// The bone cannot be solved.
-    pub fn of(case: &Case) -> Result<Self, AssessError> {
+    pub fn of(case: &Case, wanted: &[Answer]) -> Result<Self, AssessError> {
         let loading = Loadings::of(case);
-        let tests_alone = [true, false];
+        let for_removal = wanted.contains(&Answer::Removal);
         let solved = solved_for(
             None,
             case,
             &loading,
             Mechanics::Linear,
-            tests_alone,
+            [true, for_removal],
             &mut Workspace::default(),
         )?;
-        let stiffness = loading.stiffness(&solved);
-        Ok(Intact { solved, stiffness })
+        Ok(Intact {
+            stiffness: loading.stiffness(&solved),
+            bone: for_removal.then(|| IntactBone::of(solved, &case.clavicle)),
+        })
     }
 }
 
@@ -132,7 +137,7 @@ impl Intact {
 /// With sizes to choose from, the one that `compare` picks is assessed.
 ///
 /// * `construct`: its number in the case, from 0
-/// * `intact`: the unbroken bone, where a part needs it
+/// * `intact`: the unbroken bone, where a part needs it, solved for all parts wanted
 /// * `workspace`: of the thread, good for one construct after another
 ///
 /// # Errors
@@ -200,11 +205,11 @@ pub fn answers(
             ))
         }
         Answer::StructuresAtRisk => json(&at_risk::structures_at_risk(device, clavicle)),
-        Answer::Removal => json(&removal::removal(
-            device,
-            case,
-            &intact().solved.for_removal(),
-        )),
+        Answer::Removal => {
+            let bone = intact().bone.as_ref();
+            let bone = bone.expect("the caller had the intact bone solved for removal");
+            json(&removal::removal(device, case, bone))
+        }
         Answer::Screws => json(&screws::screws(built, clavicle, activities)),
         Answer::WorkingLength => json(&fit::working_length(device, clavicle, fracture)),
     };

@@ -1,5 +1,6 @@
 //! The whole comparison: every construct of a case solved and judged.
 
+use super::removal::IntactBone;
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
     FractureSummary, Part, PatientSummary, Price, Sizes, Stiffness, at_risk, compression, course,
@@ -21,6 +22,7 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
     let loading = Loadings::of(case);
     let intact = solved(None, case, &loading, Mechanics::Linear)?;
     let intact_stiffness = loading.stiffness(&intact);
+    let intact = IntactBone::of(intact, &case.clavicle);
     let assess_device = |name: &str, device: &Device, sizes: Option<&Sizes>| {
         let construct = Some((name, device));
         let (solved, unsettled) = match solved(construct, case, &loading, mechanics) {
@@ -103,7 +105,7 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
             callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
         },
         fixtures: super::summary::fixtures(mechanics),
-        activities: activities(case, &intact),
+        activities: activities(case, &intact.solved),
         intact: intact_stiffness,
         constructs,
         defaults_used: case.defaults_used.clone(),
@@ -194,17 +196,6 @@ pub(super) struct Solved {
     pub activities: Vec<Response>,
 }
 
-impl Solved {
-    /// What removal asks of the intact bone: bending down, bending forward, torsion.
-    pub fn for_removal(&self) -> removal::IntactBone<'_> {
-        removal::IntactBone {
-            construct: &self.construct,
-            tests: [1, 3, 4].map(|test: usize| &self.stiffness_tests[test]),
-            activities: &self.activities,
-        }
-    }
-}
-
 /// Builds and solves a construct, or the intact bone.
 fn solved(
     held_by: Option<(&str, &Device)>,
@@ -264,7 +255,7 @@ fn assess_construct(
     case: &Case,
     loading: &Loadings,
     solved: &Solved,
-    intact: &Solved,
+    intact: &IntactBone,
     intact_stiffness: &Stiffness,
 ) -> ConstructAssessment {
     let Solved {
@@ -298,7 +289,7 @@ fn assess_construct(
         strap: strap::strap_pressures(&case.activities, device, &prominence.parts, clavicle),
         prominence,
         structures_at_risk: at_risk::structures_at_risk(device, clavicle),
-        removal: removal::removal(device, case, &intact.for_removal()),
+        removal: removal::removal(device, case, intact),
         screws: screws::screws(construct, clavicle, activities),
         working_length_mm: fit::working_length(device, clavicle, fracture),
         weeks: Vec::new(),

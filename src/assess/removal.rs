@@ -5,6 +5,7 @@
 
 use serde::Serialize;
 
+use super::compare::Solved;
 use super::holes::{Bore, Drilled, drilled, rim_stress};
 use super::stress::{cut, equivalent, extremes};
 use crate::anatomy::Clavicle;
@@ -81,27 +82,80 @@ pub struct CallusNeeded {
 /// Assumption: two; no published rule was found.
 const MARGIN: f64 = 2.0;
 
-/// The intact bone under a load: what it answers, and its largest stress.
-pub(super) struct IntactBone<'a> {
-    pub construct: &'a Construct,
+/// The intact bone under the stiffness tests and the activities.
+#[derive(Debug)]
+pub(super) struct IntactBone {
+    pub solved: Solved,
+    /// Fractions of bone length of the cuts through its shaft.
+    cuts: Vec<f64>,
+    /// Use of its strength at each of them, for each test and each activity.
+    tests: Vec<Vec<f64>>,
+    activities: Vec<Vec<f64>>,
+}
+
+/// A load: what the intact bone answers, and the use of its strength at each cut.
+#[derive(Clone, Copy)]
+struct Load<'a> {
+    response: &'a Response,
+    used: &'a [f64],
+}
+
+impl IntactBone {
+    /// * `solved`: the unbroken bone
+    pub fn of(solved: Solved, clavicle: &Clavicle) -> Self {
+        let construct = &solved.construct;
+        let shaft = construct.places.iter().find(|p| p.part == Part::Bone);
+        let shaft = &shaft.expect("a bone has its shaft as a place").cuts;
+        let beside = |&(member, at): &(usize, f64)| {
+            let piece = construct.bone.iter().find(|piece| piece.member == member);
+            let [from, to] = piece.expect("a cut through the bone").stretch;
+            from + (to - from) * at / construct.member_length(member)
+        };
+        let strength = strength(clavicle);
+        let used = |response: &Response| -> Vec<f64> {
+            let at_cut = |&(member, at)| smooth_use(construct, strength, response, member, at);
+            shaft.iter().map(at_cut).collect()
+        };
+        IntactBone {
+            cuts: shaft.iter().map(beside).collect(),
+            tests: solved.stiffness_tests.iter().map(used).collect(),
+            activities: solved.activities.iter().map(used).collect(),
+            solved,
+        }
+    }
+
     /// Even moment up-down, even moment front-back, even torque.
-    pub tests: [&'a Response; 3],
-    pub activities: &'a [Response],
+    fn tests(&self) -> [Load<'_>; 3] {
+        [1, 3, 4].map(|test: usize| Load {
+            response: &self.solved.stiffness_tests[test],
+            used: &self.tests[test],
+        })
+    }
+
+    fn activities(&self) -> impl Iterator<Item = Load<'_>> {
+        let activities = self.solved.activities.iter().zip(&self.activities);
+        activities.map(|(response, used)| Load { response, used })
+    }
+}
+
+fn strength(clavicle: &Clavicle) -> &Strength {
+    let strength = clavicle.cortex().strength.as_ref();
+    strength.expect("cortical bone comes with its strength")
 }
 
 /// The bone without its device.
 pub(super) fn removal(device: &Device, case: &Case, intact: &IntactBone) -> Removal {
     let clavicle = &case.clavicle;
-    let strength = clavicle.cortex().strength.as_ref();
-    let strength = strength.expect("cortical bone comes with its strength");
     let bore = Bore::left_by(device, clavicle);
+    let leaves = |at: &f64| bore.map_or(1.0, |bore| bore.leaves(*at, clavicle));
     let left = Left {
         intact,
         bore,
+        leaves: intact.cuts.iter().map(leaves).collect(),
         clavicle,
-        strength,
+        strength: strength(clavicle),
     };
-    let [down, forward, twist] = intact.tests;
+    let [down, forward, twist] = intact.tests();
     let holes: Vec<EmptyHole> = drilled(device, clavicle)
         .into_iter()
         .map(|drilled| {
@@ -137,10 +191,9 @@ pub(super) fn removal(device: &Device, case: &Case, intact: &IntactBone) -> Remo
         .map(|hole| hole.name.clone());
     let callus = callus_needed(case, &left, &all);
     let bone_margins = intact
-        .activities
-        .iter()
-        .map(|response| {
-            let used = left.used(&all, response);
+        .activities()
+        .map(|activity| {
+            let used = left.used(&all, activity);
             (used > 0.0).then(|| 1.0 / used)
         })
         .collect();
@@ -160,8 +213,10 @@ pub(super) fn removal(device: &Device, case: &Case, intact: &IntactBone) -> Remo
 
 /// The bone that is left.
 struct Left<'a> {
-    intact: &'a IntactBone<'a>,
+    intact: &'a IntactBone,
     bore: Option<Bore>,
+    /// Share of the bone left at each cut through the shaft.
+    leaves: Vec<f64>,
     clavicle: &'a Clavicle,
     strength: &'a Strength,
 }
@@ -169,46 +224,35 @@ struct Left<'a> {
 impl Left<'_> {
     /// Share of its strength that the bone keeps under a load: largest use of it intact over
     /// largest use without the device.
-    fn share(&self, holes: &[Drilled], response: &Response) -> f64 {
-        let intact = self.shaft(response, |_| 1.0);
+    fn share(&self, holes: &[Drilled], load: Load) -> f64 {
+        let intact = largest(load.used);
         if intact > 0.0 {
-            intact / self.used(holes, response)
+            intact / self.used(holes, load)
         } else {
             1.0
         }
     }
 
     /// Largest use of the bone's strength without the device, 1 at first crack.
-    fn used(&self, holes: &[Drilled], response: &Response) -> f64 {
+    fn used(&self, holes: &[Drilled], load: Load) -> f64 {
         let leaves = |at| self.bore.map_or(1.0, |bore| bore.leaves(at, self.clavicle));
-        let shaft = self.shaft(response, leaves);
+        let shaft = load.used.iter().zip(&self.leaves);
+        let shaft = shaft
+            .map(|(used, leaves)| used / leaves)
+            .fold(0.0, f64::max);
         holes
             .iter()
-            .map(|hole| self.at_hole(hole, response) / leaves(hole.at))
+            .map(|hole| self.at_hole(hole, load.response) / leaves(hole.at))
             .fold(shaft, f64::max)
-    }
-
-    /// Largest use over the shaft, each place weakened to the share that is left there.
-    fn shaft(&self, response: &Response, leaves: impl Fn(f64) -> f64) -> f64 {
-        let construct = self.intact.construct;
-        let bone = construct.places.iter().find(|p| p.part == Part::Bone);
-        let cuts = &bone.expect("a bone has its shaft as a place").cuts;
-        let beside = |member: usize, at: f64| {
-            let piece = construct.bone.iter().find(|piece| piece.member == member);
-            let [from, to] = piece.expect("a cut through the bone").stretch;
-            from + (to - from) * at / construct.member_length(member)
-        };
-        cuts.iter()
-            .map(|&(member, at)| self.smooth(response, member, at) / leaves(beside(member, at)))
-            .fold(0.0, f64::max)
     }
 
     /// Largest use at the rims of a hole. What the bone without it bears at the hole's mouth,
     /// over its middle and both sides, counts as the nominal stress; a load may act either way,
     /// so that a wall that is pressed counts as stretched.
     fn at_hole(&self, hole: &Drilled, response: &Response) -> f64 {
-        let (member, at) = self.member_at(hole.at);
-        let (forces, section) = cut(self.intact.construct, response, member, at);
+        let construct = &self.intact.solved.construct;
+        let (member, at) = member_at(construct, hole.at);
+        let (forces, section) = cut(construct, response, member, at);
         let shear = (forces.torque * section.torsion_shear).abs();
         hole.mouths
             .iter()
@@ -220,34 +264,44 @@ impl Left<'_> {
     }
 
     /// Share of its strength that the bone keeps if holes only take bone away.
-    fn net_share(&self, holes: &[Drilled], response: &Response) -> f64 {
-        let intact = self.shaft(response, |_| 1.0);
+    fn net_share(&self, holes: &[Drilled], load: Load) -> f64 {
+        let construct = &self.intact.solved.construct;
+        let intact = largest(load.used);
         let net = holes.iter().map(|hole| {
-            let (member, at) = self.member_at(hole.at);
-            self.smooth(response, member, at) / hole.net_section
+            let (member, at) = member_at(construct, hole.at);
+            smooth_use(construct, self.strength, load.response, member, at) / hole.net_section
         });
         intact / net.fold(intact, f64::max)
     }
+}
 
-    /// The member of the bone at a fraction of its length, and the distance from its first end.
-    fn member_at(&self, fraction: f64) -> (usize, f64) {
-        let construct = self.intact.construct;
-        let beside = |piece: &&Piece| piece.stretch[0] <= fraction && fraction <= piece.stretch[1];
-        let piece = construct.bone.iter().find(beside);
-        let piece = piece.expect("holes lie in the bone");
-        let [from, to] = piece.stretch;
-        let length = construct.member_length(piece.member);
-        (piece.member, length * (fraction - from) / (to - from))
-    }
+fn largest(used: &[f64]) -> f64 {
+    used.iter().copied().fold(0.0, f64::max)
+}
 
-    /// Use of the strength of the intact bone at a cut.
-    fn smooth(&self, response: &Response, member: usize, at: f64) -> f64 {
-        let (forces, section) = cut(self.intact.construct, response, member, at);
-        let [tension, compression] = extremes(&section, &forces);
-        let shear = forces.torque * section.torsion_shear;
-        (equivalent(tension, shear) / self.strength.proof_tension)
-            .max(equivalent(compression, shear) / self.strength.proof_compression)
-    }
+/// The member of the bone at a fraction of its length, and the distance from its first end.
+fn member_at(construct: &Construct, fraction: f64) -> (usize, f64) {
+    let beside = |piece: &&Piece| piece.stretch[0] <= fraction && fraction <= piece.stretch[1];
+    let piece = construct.bone.iter().find(beside);
+    let piece = piece.expect("holes lie in the bone");
+    let [from, to] = piece.stretch;
+    let length = construct.member_length(piece.member);
+    (piece.member, length * (fraction - from) / (to - from))
+}
+
+/// Use of the strength of the intact bone at a cut.
+fn smooth_use(
+    construct: &Construct,
+    strength: &Strength,
+    response: &Response,
+    member: usize,
+    at: f64,
+) -> f64 {
+    let (forces, section) = cut(construct, response, member, at);
+    let [tension, compression] = extremes(&section, &forces);
+    let shear = forces.torque * section.torsion_shear;
+    (equivalent(tension, shear) / strength.proof_tension)
+        .max(equivalent(compression, shear) / strength.proof_compression)
 }
 
 /// Modulus the callus needs.
@@ -267,7 +321,7 @@ fn callus_needed(case: &Case, left: &Left, holes: &[Drilled]) -> CallusNeeded {
     let section_modulus = std::f64::consts::PI * outer_diameter.powi(3) / 32.0;
     let modulus_for = |moment: f64| moment / (strain * section_modulus);
 
-    let construct = left.intact.construct;
+    let construct = &left.intact.solved.construct;
     let at_fracture = |response: &Response| {
         let beside = |piece: &&Piece| piece.stretch[1] >= fracture.position;
         let piece = construct.bone.iter().find(beside);
@@ -276,16 +330,15 @@ fn callus_needed(case: &Case, left: &Left, holes: &[Drilled]) -> CallusNeeded {
         forces.resultant_moment()
     };
     // The moment of each test is even: at first crack of the rest it acts on the fracture too.
-    let [down, forward, _] = left.intact.tests;
+    let [down, forward, _] = left.intact.tests();
     let rest = [down, forward]
-        .map(|response| at_fracture(response) / left.used(holes, response))
+        .map(|load| at_fracture(load.response) / left.used(holes, load))
         .into_iter()
         .fold(f64::INFINITY, f64::min);
     let worst = left
         .intact
-        .activities
-        .iter()
-        .map(at_fracture)
+        .activities()
+        .map(|load| at_fracture(load.response))
         .fold(0.0, f64::max);
     CallusNeeded {
         outer_diameter_mm: outer_diameter,

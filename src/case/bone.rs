@@ -53,10 +53,13 @@ pub(super) fn patient(inputs: &mut Inputs, table: &PatientTable, preset: &Preset
 }
 
 /// The bone; `None` if no bone can be built from the values.
+///
+/// * `earlier`: a bone that may be the same
 pub(super) fn clavicle(
     inputs: &mut Inputs,
     table: &BoneTable,
     preset: &Preset,
+    earlier: Option<&Clavicle>,
 ) -> Option<Clavicle> {
     let typical = &preset.bone;
     let mut number = |key: &str, given: Option<f64>, value: f64| {
@@ -139,6 +142,9 @@ pub(super) fn clavicle(
     );
     if !inputs.check.is_clean() {
         return None;
+    }
+    if let Some(same) = earlier.filter(|earlier| *earlier.made_of() == bone) {
+        return Some(same.clone());
     }
     match Clavicle::new(&bone) {
         Ok(clavicle) => Some(clavicle),

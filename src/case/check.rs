@@ -3,7 +3,7 @@
 use super::defaults::{self, Inputs};
 use super::devices::BrokenBone;
 use super::tables::{CaseTable, FractureTable, ObliquityWord, PatternWord};
-use super::{Aftercare, Case, activities, aftercare, bone, devices};
+use super::{Aftercare, Case, Constructs, activities, aftercare, bone, devices};
 use crate::anatomy::Clavicle;
 use crate::construct::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 use crate::input::{Document, InputError, entry_path, key_path};
@@ -13,9 +13,16 @@ use crate::load::Activity;
 ///
 /// Rules about the fit on the bone wait until there is a bone.
 ///
+/// * `wanted`: constructs asked for
+/// * `earlier`: a case whose bone is taken over where it is the same
+///
 /// # Errors
 /// All problems of the file at once.
-pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
+pub(super) fn case(
+    document: Document<CaseTable>,
+    wanted: Constructs,
+    earlier: Option<&Case>,
+) -> Result<Case, InputError> {
     let Document { table, check } = document;
     let mut inputs = Inputs {
         check,
@@ -35,7 +42,12 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
     let preset = bone::preset(&table.patient);
     let patient = bone::patient(&mut inputs, &table.patient, &preset);
     let bone_table = table.bone.unwrap_or_default();
-    let Some(clavicle) = bone::clavicle(&mut inputs, &bone_table, &preset) else {
+    let Some(clavicle) = bone::clavicle(
+        &mut inputs,
+        &bone_table,
+        &preset,
+        earlier.map(|case| &case.clavicle),
+    ) else {
         return Err(inputs.check.into_error());
     };
     let fracture = fracture(&mut inputs, &table.fracture, &clavicle);
@@ -47,6 +59,9 @@ pub(super) fn case(document: Document<CaseTable>) -> Result<Case, InputError> {
 
     let (mut constructs, mut sizes) = (Vec::new(), Vec::new());
     for (index, construct) in table.construct.iter().enumerate() {
+        if !wanted.includes(index) {
+            continue;
+        }
         let path = entry_path("construct", index);
         let offered = devices::sizes(&mut inputs, &path, construct, &broken);
         if let Some(smallest) = offered.first() {

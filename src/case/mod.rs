@@ -90,12 +90,30 @@ pub struct DefaultUsed {
     pub source: String,
 }
 
+/// Which constructs of a case file are asked for.
+#[derive(Debug, Clone, Copy)]
+pub enum Constructs<'a> {
+    /// Every one.
+    All,
+    /// Those of these numbers, from 0 in file order: the others are neither checked nor built.
+    Only(&'a [usize]),
+}
+
+impl Constructs<'_> {
+    fn includes(self, index: usize) -> bool {
+        match self {
+            Constructs::All => true,
+            Constructs::Only(numbers) => numbers.contains(&index),
+        }
+    }
+}
+
 /// Reads and checks a case file.
 ///
 /// # Errors
 /// The file cannot be read, is not TOML, or breaks rules: all of them at once.
 pub fn read(path: &Path) -> Result<Case, InputError> {
-    check::case(input::read(path)?)
+    check::case(input::read(path)?, Constructs::All, None)
 }
 
 /// Checks the text of a case file; messages call the file `label`.
@@ -103,7 +121,7 @@ pub fn read(path: &Path) -> Result<Case, InputError> {
 /// # Errors
 /// The text is not TOML or breaks rules: all of them at once.
 pub fn parse(text: &str, label: &str) -> Result<Case, InputError> {
-    check::case(input::parse(text, label)?)
+    check::case(input::parse(text, label)?, Constructs::All, None)
 }
 
 /// Checks the text of a case file against its schema only, for [`of_table`].
@@ -117,11 +135,18 @@ pub fn schema_check(text: &str, label: &str) -> Result<Checker, InputError> {
 /// The case of a table whose values satisfy the schema; the fast way to vary a case.
 ///
 /// * `check`: the keys that the table has, from [`schema_check`] of a text with the same keys
+/// * `earlier`: a case whose bone is taken over, with what was worked out of it, where it is the
+///   same
 ///
 /// # Errors
 /// Broken rules: all of them at once, with the values of the text that `check` comes from.
-pub fn of_table(table: toml::Table, check: Checker) -> Result<Case, InputError> {
-    input::of_table(table, check).and_then(check::case)
+pub fn of_table(
+    table: toml::Table,
+    check: Checker,
+    constructs: Constructs,
+    earlier: Option<&Case>,
+) -> Result<Case, InputError> {
+    check::case(input::of_table(table, check)?, constructs, earlier)
 }
 
 /// The JSON Schema of a case file.

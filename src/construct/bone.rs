@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use super::{Construct, CriticalPlace, Fracture, Mechanics, Part, Piece, faces};
+use super::{Construct, CriticalPlace, Fracture, Mechanics, Part, Piece, faces, placed};
 use crate::anatomy::Clavicle;
 use crate::device::Notch;
 use crate::frame::{Frame, LoadCase, Moduli, Profile, lobatto};
@@ -37,7 +37,7 @@ pub(super) fn build(
     let stations: Vec<(f64, usize)> = stations(clavicle, required, faces)
         .into_iter()
         .map(|at| {
-            let name = format!("bone at {:.1} mm", at * clavicle.length());
+            let name = placed(&["bone at"], at * clavicle.length());
             (at, frame.add_node(name, clavicle.point(at)))
         })
         .collect();
@@ -54,7 +54,7 @@ pub(super) fn build(
             .map(|(x, _)| clavicle.section(from + (to - from) * x))
             .collect();
         let member = frame.add_member(
-            format!("bone from {:.1} mm", from * clavicle.length()),
+            placed(&["bone from"], from * clavicle.length()),
             [first, second],
             Vector3::z(),
             cortex,

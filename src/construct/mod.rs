@@ -211,6 +211,31 @@ impl Construct {
     }
 }
 
+/// A name with a place along the bone: `bone at 12.3 mm`. A construct has hundreds of them, so
+/// this is not left to `format!`, whose exact digits take ten times as long.
+fn placed(what: &[&str], place_mm: f64) -> String {
+    let tenths = (10.0 * place_mm).round_ties_even() as i64;
+    let mut name = String::with_capacity(40);
+    what.iter().for_each(|part| name.push_str(part));
+    name.push_str(if tenths < 0 { " -" } else { " " });
+    let mut digits = [0; 20];
+    let mut left = tenths.unsigned_abs();
+    let mut count = 0;
+    while left > 0 || count < 2 {
+        digits[count] = (left % 10) as u8;
+        left /= 10;
+        count += 1;
+    }
+    for place in (0..count).rev() {
+        name.push(char::from(b'0' + digits[place]));
+        if place == 1 {
+            name.push('.');
+        }
+    }
+    name.push_str(" mm");
+    name
+}
+
 /// Fractions of bone length that a setup holds or loads.
 fn loaded_places(setup: &Setup) -> Vec<f64> {
     let held = setup.holds.iter().map(|hold| hold.at);

@@ -6,7 +6,7 @@ use nalgebra::Matrix3;
 
 use super::foundation::held_in_cortex;
 use super::plate_points::{PlatePoint, plate_points};
-use super::{Construct, CriticalPlace, Draw, Mechanics, Part, Piece, ScrewHold};
+use super::{Construct, CriticalPlace, Draw, Mechanics, Part, Piece, ScrewHold, placed};
 use crate::anatomy::Clavicle;
 use crate::device::{Contour, Notch, Plate, Screw};
 use crate::frame::{AxisLaw, Coupling, Law, Moduli, Profile, Shape, Touch};
@@ -66,7 +66,7 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle,
     let nodes: Vec<usize> = points
         .iter()
         .map(|point| {
-            let label = format!("plate at {:.1} mm", point.beside * clavicle.length());
+            let label = placed(&["plate at"], point.beside * clavicle.length());
             construct.frame.add_node(label, point.position)
         })
         .collect();
@@ -88,7 +88,7 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle,
         };
         let section = left.map_or(gross, |left| weakened(&gross, left));
         let member = construct.frame.add_member(
-            format!("plate from {:.1} mm", pair[0].beside * clavicle.length()),
+            placed(&["plate from"], pair[0].beside * clavicle.length()),
             [nodes[index], nodes[index + 1]],
             (pair[0].normal + pair[1].normal) / 2.0,
             Moduli::from(&plate.material),

@@ -3,7 +3,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::bar::{Bar, EndHold, Form, SEAT_AXIAL, Stop, Stretch, Way};
-use super::{Construct, CriticalPlace, Draw, Mechanics, Part, Piece, Response};
+use super::{Construct, CriticalPlace, Draw, Mechanics, Part, Piece, Response, placed};
 use crate::anatomy::Clavicle;
 use crate::device::Notch;
 use crate::frame::{AxisLaw, Coupling, Law, MemberAction, Moduli, Profile, Shape, Touch};
@@ -109,7 +109,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
     let nodes: Vec<usize> = places
         .iter()
         .map(|(at, _)| {
-            let label = format!("{name} at {:.1} mm", at * clavicle.length());
+            let label = placed(&[name, " at"], at * clavicle.length());
             construct.frame.add_node(label, clavicle.point(*at))
         })
         .collect();
@@ -118,7 +118,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
         let [(from, _), (to, _)] = [pair[0], pair[1]];
         let stretch = stretch_at((from + to) / 2.0);
         let member = construct.frame.add_member(
-            format!("{name} from {:.1} mm", from * clavicle.length()),
+            placed(&[name, " from"], from * clavicle.length()),
             [ends[0], ends[1]],
             Vector3::z(),
             Moduli::from(bar.material),
@@ -174,10 +174,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
                 .canal_couplings
                 .push(construct.frame.couplings.len());
             construct.frame.couplings.push(Coupling {
-                name: format!(
-                    "{name} on the canal's wall at {:.1} mm",
-                    at * clavicle.length()
-                ),
+                name: placed(&[name, " on the canal's wall at"], at * clavicle.length()),
                 nodes: [bone, nodes[index]],
                 at: clavicle.point(at),
                 axes: Matrix3::from_columns(&clavicle.axes(at)),
@@ -202,7 +199,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
             };
             let free = AxisLaw::Free;
             construct.frame.couplings.push(Coupling {
-                name: format!("{name} bedded at {:.1} mm", at * clavicle.length()),
+                name: placed(&[name, " bedded at"], at * clavicle.length()),
                 nodes: [bone, nodes[index]],
                 at: clavicle.point(at),
                 axes: Matrix3::from_columns(&clavicle.axes(at)),
@@ -224,7 +221,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
         }
         if springs.iter().any(|k| *k > 0.0) {
             construct.frame.couplings.push(Coupling {
-                name: format!("{name} in bone at {:.1} mm", at * clavicle.length()),
+                name: placed(&[name, " in bone at"], at * clavicle.length()),
                 nodes: [bone, nodes[index]],
                 at: clavicle.point(at),
                 axes: Matrix3::from_columns(&clavicle.axes(at)),
@@ -278,7 +275,7 @@ fn add_along(
 ) -> usize {
     let free = AxisLaw::Free;
     construct.frame.couplings.push(Coupling {
-        name: format!("{bar} {name} at {:.1} mm", at * clavicle.length()),
+        name: placed(&[bar, " ", name, " at"], at * clavicle.length()),
         nodes,
         at: clavicle.point(at),
         axes: Matrix3::from_columns(&clavicle.axes(at)),

@@ -1,6 +1,6 @@
 //! The raised arm: a published envelope of section forces, scaled by posture and hand weight.
 
-use nalgebra::{Vector3, vector};
+use nalgebra::vector;
 
 use super::setup::{Action, Hold, Setup};
 use super::{Arm, setup::POTS};
@@ -66,25 +66,20 @@ pub(crate) fn arm_setup(arm: &Arm, patient: &Patient, clavicle: &Clavicle) -> Se
     }
 }
 
-/// `M0` of [`arm_setup`], by bisection; zero when the push alone already bends that much.
+/// `M0` of [`arm_setup`]; zero when the push alone already bends that much.
+///
+/// ```text
+/// M0 = min over ξ of √(M² − (N y)²) − N z
+/// ```
 fn end_moment(clavicle: &Clavicle, push: f64, target: f64) -> f64 {
     const SAMPLES: usize = 100;
-    let offsets: Vec<Vector3<f64>> = (0..=SAMPLES)
+    (0..=SAMPLES)
         .map(|i| POTS[0] + (POTS[1] - POTS[0]) * i as f64 / SAMPLES as f64)
-        .map(|at| clavicle.point(at))
-        .collect();
-    let largest = |moment: f64| {
-        let resultant = |p: &Vector3<f64>| (moment + push * p.z).hypot(push * p.y);
-        offsets.iter().map(resultant).fold(0.0, f64::max)
-    };
-    let (mut low, mut high) = (0.0, target);
-    for _ in 0..60 {
-        let middle = (low + high) / 2.0;
-        if largest(middle) < target {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    low
+        .map(|at| {
+            let [about_y, about_z] = [push * clavicle.point(at).z, push * clavicle.point(at).y];
+            let left = target.powi(2) - about_z.powi(2);
+            left.max(0.0).sqrt() - about_y
+        })
+        .fold(f64::INFINITY, f64::min)
+        .max(0.0)
 }

@@ -8,7 +8,7 @@ use toml::{Table, Value as Toml};
 use super::key::{self, Step};
 use super::tables::MechanicsWord;
 use crate::assess::{Answer, Intact, answers, assess};
-use crate::case::{self, Case};
+use crate::case::{self, Case, Constructs};
 use crate::construct::Mechanics;
 use crate::frame;
 use crate::frame_file::{self, FrameFile};
@@ -79,7 +79,7 @@ impl Base {
     ) -> Result<(Json, Vec<String>), String> {
         match self.kind {
             Kind::Case(mechanics) => {
-                let case = case_of(table, check)?;
+                let case = case_of(table, check, Constructs::All, None)?;
                 let assessment = assess(&case, mechanics).map_err(|error| error.to_string())?;
                 let names = case.activities.iter().map(|each| each.name.clone());
                 Ok((json(&assessment), names.collect()))
@@ -97,8 +97,14 @@ impl Base {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Wanted {
     pub constructs: Vec<(usize, Vec<Answer>)>,
-    /// Whether any part is measured against the unbroken bone.
-    pub intact: bool,
+    /// Parts measured against the unbroken bone.
+    pub against_intact: Vec<Answer>,
+}
+
+impl Wanted {
+    fn numbers(&self) -> Vec<usize> {
+        self.constructs.iter().map(|(number, _)| *number).collect()
+    }
 }
 
 /// A worker's own copy of the base file, its values set for one sample after another.
@@ -109,6 +115,8 @@ pub(super) struct Workspace<'s> {
     /// The unbroken bone, where no input changes it.
     shared_intact: Option<&'s Intact>,
     pub table: Table,
+    /// The case of the sample before.
+    earlier: Option<Case>,
     solver: frame::Workspace,
 }
 
@@ -125,6 +133,7 @@ impl<'s> Workspace<'s> {
             check,
             shared_intact,
             table: base.table.clone(),
+            earlier: None,
             solver: frame::Workspace::default(),
         }
     }
@@ -148,22 +157,25 @@ impl<'s> Workspace<'s> {
                 Ok(vec![json(&results)])
             }
             Kind::Case(mechanics) => {
-                let case = case_of(&self.table, self.check)?;
-                let own = match (self.wanted.intact, self.shared_intact) {
-                    (true, None) => Some(Intact::of(&case).map_err(|error| error.to_string())?),
+                let Wanted {
+                    constructs,
+                    against_intact,
+                } = self.wanted;
+                let numbers = self.wanted.numbers();
+                let only = Constructs::Only(&numbers);
+                let case = case_of(&self.table, self.check, only, self.earlier.as_ref())?;
+                let case = self.earlier.insert(case);
+                let own = match (against_intact.is_empty(), self.shared_intact) {
+                    (false, None) => {
+                        let intact = Intact::of(case, against_intact);
+                        Some(intact.map_err(|error| error.to_string())?)
+                    }
                     _ => None,
                 };
                 let intact = self.shared_intact.or(own.as_ref());
                 let mut results = Vec::new();
-                for (construct, wanted) in &self.wanted.constructs {
-                    let parts = answers(
-                        &case,
-                        *construct,
-                        mechanics,
-                        wanted,
-                        intact,
-                        &mut self.solver,
-                    );
+                for (number, (_, wanted)) in constructs.iter().enumerate() {
+                    let parts = answers(case, number, mechanics, wanted, intact, &mut self.solver);
                     results.extend(parts.map_err(|error| error.to_string())?);
                 }
                 Ok(results)
@@ -172,13 +184,20 @@ impl<'s> Workspace<'s> {
     }
 }
 
-/// The unbroken bone of the base file.
-pub(super) fn intact(table: &Table, check: &Checker) -> Option<Intact> {
-    Intact::of(&case_of(table, check).ok()?).ok()
+/// The unbroken bone of the base file, solved for parts of the assessment.
+pub(super) fn intact(table: &Table, check: &Checker, wanted: &[Answer]) -> Option<Intact> {
+    let case = case_of(table, check, Constructs::Only(&[]), None).ok()?;
+    Intact::of(&case, wanted).ok()
 }
 
-fn case_of(table: &Table, check: &Checker) -> Result<Case, String> {
-    case::of_table(table.clone(), check.clone()).map_err(|error| reason(&error))
+fn case_of(
+    table: &Table,
+    check: &Checker,
+    constructs: Constructs,
+    earlier: Option<&Case>,
+) -> Result<Case, String> {
+    case::of_table(table.clone(), check.clone(), constructs, earlier)
+        .map_err(|error| reason(&error))
 }
 
 fn frame_of(table: &Table, check: &Checker) -> Result<FrameFile, String> {

@@ -121,7 +121,8 @@ pub(super) fn outputs(
             take,
         });
     }
-    wanted.intact = parts.iter().any(|(_, answer)| answer.needs_intact());
+    let against = parts.iter().map(|(_, answer)| *answer);
+    wanted.against_intact = against.filter(|answer| answer.needs_intact()).collect();
     for (construct, answer) in parts {
         match wanted.constructs.last_mut() {
             Some((last, answers)) if *last == construct => answers.push(answer),

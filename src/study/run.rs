@@ -210,13 +210,14 @@ pub fn timing(study: &Study) -> Timing {
 
 /// The unbroken bone, where it is needed and no input changes it.
 fn shared_intact(study: &Study) -> Option<Intact> {
-    let shared = study.wanted.intact && study.same_bone;
+    let against = &study.wanted.against_intact;
+    let shared = !against.is_empty() && study.same_bone;
     let mut first = Workspace::new(&study.base, &study.wanted, &study.check, None);
     for (place, value) in study.places.iter().zip(study.design.values(0)) {
         first.set(place, value);
     }
     shared
-        .then(|| base::intact(&first.table, &study.check))
+        .then(|| base::intact(&first.table, &study.check, against))
         .flatten()
 }
 
