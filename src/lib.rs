@@ -105,4 +105,5 @@ pub mod material;
 pub mod report;
 pub mod sampling;
 pub mod section;
+pub mod sensitivity;
 pub mod study;

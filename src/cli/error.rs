@@ -25,6 +25,8 @@ pub(super) enum CliError {
     NoCheck { word: String },
     /// A result cannot be written.
     Write { to: PathBuf, cause: io::Error },
+    /// A finished table has not what is asked of it.
+    Table { file: PathBuf, rule: String },
     /// A sweep stopped, or its parts do not make a whole.
     Study(StudyError),
 }
@@ -32,7 +34,7 @@ pub(super) enum CliError {
 impl CliError {
     pub fn exit_code(&self) -> ExitCode {
         ExitCode::from(match self {
-            CliError::Input(_) | CliError::NoCheck { .. } => 2,
+            CliError::Input(_) | CliError::NoCheck { .. } | CliError::Table { .. } => 2,
             CliError::Study(error) if error.is_input() => 2,
             CliError::Study(_) => 1,
             CliError::Solve { .. } | CliError::Compare { .. } => 3,
@@ -46,6 +48,7 @@ impl fmt::Display for CliError {
         match self {
             CliError::Input(error) => write!(f, "{error}"),
             CliError::Study(error) => write!(f, "{error}"),
+            CliError::Table { file, rule } => write!(f, "{}: {rule}", file.display()),
             CliError::Solve { file, cause } => write!(f, "{}: {cause}", file.display()),
             CliError::Compare { file, cause } => write!(f, "{}: {cause}", file.display()),
             CliError::NoCheck { word } => write!(

@@ -7,6 +7,7 @@ mod gather;
 mod handcalc;
 mod new;
 mod schema;
+mod sensitivity;
 mod solve;
 mod sweep;
 
@@ -38,6 +39,7 @@ enum Command {
     Check(check::Arguments),
     Sweep(sweep::Arguments),
     Gather(gather::Arguments),
+    Sensitivity(sensitivity::Arguments),
     New(new::Arguments),
     Schema(schema::Arguments),
 }
@@ -51,6 +53,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sweep(arguments) => sweep::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Gather(arguments) => gather::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Sensitivity(arguments) => sensitivity::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::New(arguments) => new::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Schema(arguments) => schema::run(&arguments).map(|()| ExitCode::SUCCESS),
     };

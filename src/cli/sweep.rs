@@ -14,7 +14,8 @@ use crate::study::{self, Counts, Part, Study};
 ///
 /// Stopped at any moment, the same command goes on where it stopped.
 #[derive(clap::Args)]
-#[command(after_help = "example: clavibeam sweep study.toml --out table.csv")]
+#[command(after_help = "example: clavibeam sweep study.toml --out table.csv\n\
+                  then:    clavibeam sensitivity table.csv --html report.html")]
 pub(super) struct Arguments {
     /// The study file; `clavibeam schema study` describes the format.
     study: PathBuf,
@@ -86,6 +87,13 @@ fn plan(study: &Study, threads: usize) -> String {
         "  plan         {}{seed}: {} samples",
         study.plan, study.samples
     );
+    if let Some(block) = study.block {
+        let blocks = study.samples / block;
+        let _ = writeln!(
+            text,
+            "  blocks       {blocks} of {block} samples, for Sobol's indices"
+        );
+    }
     let columns = &study.columns[1..study.columns.len() - 1];
     let list = |text: &mut String, head: &str, names: &mut dyn Iterator<Item = &str>| {
         for (index, name) in names.enumerate() {
@@ -98,6 +106,8 @@ fn plan(study: &Study, threads: usize) -> String {
     let inputs = names(&columns[..study.inputs]);
     let outputs = names(&columns[study.inputs..]);
     list(&mut text, "varied", &mut inputs.iter().map(String::as_str));
+    let together = study.correlations.iter();
+    list(&mut text, "together", &mut together.map(String::as_str));
     list(
         &mut text,
         "only where",

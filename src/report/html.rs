@@ -35,13 +35,17 @@ pub fn html(assessment: &Assessment) -> String {
         defaults(assessment),
         list("What to keep in mind", &assessment.cautions),
     ];
-    let title = escaped(&assessment.title);
+    page(&assessment.title, &sections.concat())
+}
+
+/// A whole page around what it says.
+pub(super) fn page(title: &str, body: &str) -> String {
+    let title = escaped(title);
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n\
-         {}</main>\n</body>\n</html>\n",
-        sections.concat()
+         {body}</main>\n</body>\n</html>\n"
     )
 }
 
@@ -187,18 +191,18 @@ fn warnings(assessment: &Assessment) -> String {
 }
 
 fn figures(figures: &[Figure]) -> String {
-    let figures: String = figures
-        .iter()
-        .map(|figure| {
-            let caption = escaped(&figure.caption);
-            format!(
-                "<figure>\n<div class=\"scroll\" role=\"img\" aria-label=\"{caption}\">\n{}\n\
-                 </div>\n<figcaption>{caption}</figcaption>\n</figure>\n",
-                figure.svg.trim_end()
-            )
-        })
-        .collect();
+    let figures: String = figures.iter().map(figure).collect();
     format!("<h2>Pictures</h2>\n{figures}")
+}
+
+/// A picture and its caption.
+pub(super) fn figure(figure: &Figure) -> String {
+    let caption = escaped(&figure.caption);
+    format!(
+        "<figure>\n<div class=\"scroll\" role=\"img\" aria-label=\"{caption}\">\n{}\n\
+         </div>\n<figcaption>{caption}</figcaption>\n</figure>\n",
+        figure.svg.trim_end()
+    )
 }
 
 fn constructs(assessment: &Assessment) -> String {
@@ -412,11 +416,11 @@ fn defaults(assessment: &Assessment) -> String {
 }
 
 /// A heading and a table that scrolls by itself where the page is narrow.
-fn scrolled(heading: &str, table: &str) -> String {
+pub(super) fn scrolled(heading: &str, table: &str) -> String {
     format!("<h2>{heading}</h2>\n<div class=\"scroll\">\n<table>\n{table}\n</table>\n</div>\n")
 }
 
-fn list(heading: &str, sentences: &[String]) -> String {
+pub(super) fn list(heading: &str, sentences: &[String]) -> String {
     if sentences.is_empty() {
         return String::new();
     }

@@ -1,4 +1,5 @@
-//! Everything a reader sees of a comparison: terminal text, JSON, HTML and plots.
+//! Everything a reader sees of a comparison: terminal text, JSON, HTML and plots; and, in
+//! [`sensitivity`], of a sweep.
 //!
 //! The only input is an [`Assessment`](crate::assess::Assessment). What the tables say stands in
 //! one place (`table`), how it is laid out in another (`text`, `html`); how pictures look is
@@ -12,6 +13,7 @@ mod number;
 mod plot;
 mod purchase;
 mod screws;
+pub mod sensitivity;
 mod sizes;
 mod style;
 mod table;

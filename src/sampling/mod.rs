@@ -1,5 +1,5 @@
 //! Random and evenly spread samples of uncertain quantities: distributions, plans of points in
-//! the unit cube, rank correlations, shares with their confidence intervals.
+//! the unit cube, rank correlations, shares and sensitivity indices with confidence intervals.
 //!
 //! ```text
 //! Plan -> point of the unit cube -> Correlation -> Distribution::quantile -> values
@@ -12,13 +12,17 @@ mod correlation;
 mod directions;
 mod distribution;
 mod hash;
+mod indices;
 mod plan;
+mod saltelli;
 mod share;
 mod tables;
 
 pub use correlation::{Correlation, CorrelationError};
 pub use distribution::Distribution;
+pub use indices::{Estimate, FEWEST_BLOCKS, Indices, indices, quantile};
 pub use plan::{Method, Plan};
+pub use saltelli::Saltelli;
 pub use share::Share;
 pub use tables::{CorrelationTable, DistributionTable, correlation};
 

@@ -2,7 +2,7 @@
 
 use toml::Value as Toml;
 
-use crate::sampling::{Correlation, Distribution, Plan};
+use crate::sampling::{Correlation, Distribution, Plan, Saltelli};
 
 /// What an input may be.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,6 +73,8 @@ pub(super) enum Spread {
     Grid,
     /// By a plan of points, correlated.
     Points(Plan, Correlation),
+    /// In blocks for sensitivity indices.
+    Blocks(Saltelli),
 }
 
 /// Inputs and how they are spread.
@@ -91,6 +93,7 @@ impl Design {
                 counts.try_fold(1_u64, |product, count| product.checked_mul(count))
             }
             Spread::Points(plan, _) => Some(plan.count),
+            Spread::Blocks(design) => Some(design.samples()),
         }
     }
 
@@ -113,11 +116,16 @@ impl Design {
             Spread::Points(plan, correlation) => {
                 let mut point = plan.point(sample);
                 correlation.apply(&mut point);
-                let pairs = self.variations.iter().zip(point);
-                pairs
-                    .map(|(variation, share)| variation.at(share))
-                    .collect()
+                self.at(&point)
             }
+            Spread::Blocks(design) => self.at(&design.point(sample)),
         }
+    }
+
+    fn at(&self, point: &[f64]) -> Vec<Toml> {
+        let pairs = self.variations.iter().zip(point);
+        pairs
+            .map(|(variation, share)| variation.at(*share))
+            .collect()
     }
 }

@@ -9,8 +9,9 @@ use super::design::{Design, Spread, Variation};
 use super::key::{self, Step};
 use super::outputs::{Output, outputs};
 use super::tables::{InputTable, PlanTable, SampledTable, StudyTable};
+use super::unit::unit;
 use crate::input::{self, Checker, Document, InputError, entry_path, key_path};
-use crate::sampling::{self, Correlation, Method, Plan};
+use crate::sampling::{self, Correlation, Method, Plan, Saltelli};
 
 /// Version of everything a study computes: tables of another version are another study.
 const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -32,6 +33,10 @@ pub struct Study {
     pub inputs: usize,
     /// Names everything that decides the table: study, base file and version.
     pub hash: String,
+    /// Samples that belong together for sensitivity indices, one such block after another.
+    pub block: Option<u64>,
+    /// Inputs that go together, in words.
+    pub correlations: Vec<String>,
     /// Constraints in words.
     pub constraints: Vec<String>,
     pub(super) base: Base,
@@ -63,7 +68,14 @@ pub fn read(path: &Path) -> Result<Study, InputError> {
     let Document { table, mut check } =
         input::parse::<StudyTable>(&text, &path.display().to_string())?;
     check.exactly_one("", &["case", "frame"]);
-    check.exactly_one("plan", &["grid", "latin-hypercube", "sobol", "random"]);
+    let plans = [
+        "grid",
+        "latin-hypercube",
+        "sobol",
+        "random",
+        "sobol-indices",
+    ];
+    check.exactly_one("plan", &plans);
     check.require(
         "mechanics",
         table.mechanics.is_none() || table.frame.is_none(),
@@ -90,8 +102,7 @@ pub fn read(path: &Path) -> Result<Study, InputError> {
     let (Some(variations), true) = (variations, check.is_clean()) else {
         return Err(check.into_error());
     };
-    let (method, seed) = method(&table.plan);
-    let spread = spread(&table, method, &columns[..variations.len()], &mut check);
+    let spread = spread(&table, &columns[..variations.len()], &mut check);
     let first = checked_ends(&base, &places, &variations, &mut check);
     let (Some(spread), Some((first, keys))) = (spread, first) else {
         return Err(check.into_error());
@@ -119,8 +130,8 @@ pub fn read(path: &Path) -> Result<Study, InputError> {
     let study = Study {
         title: table.title,
         samples,
-        plan: method.map_or("full grid", |(_, words, _)| words).to_owned(),
-        seed,
+        plan: plan_words(&table.plan).to_owned(),
+        seed: seed(&table.plan),
         columns: std::iter::once(("sample".to_owned(), true))
             .chain(named)
             .chain([("failure".to_owned(), false)])
@@ -128,6 +139,13 @@ pub fn read(path: &Path) -> Result<Study, InputError> {
             .collect(),
         inputs: table.input.len(),
         hash,
+        block: match &design.spread {
+            Spread::Blocks(blocks) => Some(blocks.block()),
+            _ => None,
+        },
+        correlations: (table.correlation.iter())
+            .map(|each| format!("{}, by rank {}", each.between.join(" with "), each.rank))
+            .collect(),
         constraints: (table.constraint.iter())
             .map(|each| format!("{} smaller than {}", each.smaller, each.than))
             .collect(),
@@ -235,44 +253,13 @@ fn columns(table: &StudyTable, check: &mut Checker) -> Vec<String> {
             "is the name of another column already",
         );
         if let Some(unit) = unit(key) {
-            let rule = format!("must end in {unit}, the unit of its key");
-            check.require(&shown, column.is_none() || name.ends_with(unit), rule);
+            let rule = format!("must end in {}, the unit of its key", unit.suffix);
+            let ends = name.ends_with(unit.suffix);
+            check.require(&shown, column.is_none() || ends, rule);
         }
         names.push(name);
     }
     names.split_off(2)
-}
-
-/// Unit suffixes of keys; the longer of two that fit stands first.
-const UNITS: [&str; 22] = [
-    "_nm_per_deg",
-    "_n_per_mm",
-    "_percent_of_intact",
-    "_percent",
-    "_nmm",
-    "_nm",
-    "_mm2",
-    "_mm4",
-    "_mm",
-    "_mpa",
-    "_gpa",
-    "_kpa",
-    "_kg",
-    "_deg",
-    "_rad",
-    "_weeks",
-    "_n",
-    "_m",
-    "_turns",
-    "_per_day",
-    "_1e6",
-    "_1e5",
-];
-
-/// The unit of the last key of a path that has one.
-fn unit(path: &str) -> Option<&'static str> {
-    path.rsplit('.')
-        .find_map(|key| UNITS.into_iter().find(|unit| key.ends_with(unit)))
 }
 
 fn limits(table: &StudyTable, base: &Base, check: &mut Checker) -> Vec<[Vec<Step>; 2]> {
@@ -298,46 +285,61 @@ fn limits(table: &StudyTable, base: &Base, check: &mut Checker) -> Vec<[Vec<Step
     limits
 }
 
-/// The plan other than a grid: method, words, how many and seed.
-type Sampled = (Method, &'static str, u64);
+/// The table of a plan of points other than for indices, and its method.
+fn sampled(plan: &PlanTable) -> Option<(Method, &SampledTable)> {
+    let latin = plan.latin_hypercube.as_ref();
+    let latin = latin.map(|table| (Method::LatinHypercube, table));
+    let sobol = plan.sobol.as_ref();
+    let sobol = sobol.map(|table| (Method::ScrambledSobol, table));
+    let random = plan.random.as_ref().map(|table| (Method::Random, table));
+    latin.or(sobol).or(random)
+}
 
-fn method(plan: &PlanTable) -> (Option<Sampled>, Option<u64>) {
-    let of = |method, words, table: &SampledTable| {
-        (Some((method, words, table.samples)), Some(table.seed))
-    };
-    if let Some(table) = &plan.latin_hypercube {
-        of(Method::LatinHypercube, "Latin hypercube", table)
-    } else if let Some(table) = &plan.sobol {
-        of(
-            Method::ScrambledSobol,
-            "Sobol's sequence, scrambled by the seed",
-            table,
-        )
-    } else if let Some(table) = &plan.random {
-        of(Method::Random, "random", table)
-    } else {
-        (None, None)
+fn plan_words(plan: &PlanTable) -> &'static str {
+    match sampled(plan) {
+        Some((Method::LatinHypercube, _)) => "Latin hypercube",
+        Some((Method::Random, _)) => "random",
+        Some(_) => "Sobol's sequence, scrambled by the seed",
+        None if plan.sobol_indices.is_some() => {
+            "Saltelli's blocks for Sobol's indices, scrambled by the seed"
+        }
+        None => "full grid",
     }
 }
 
-fn spread(
-    table: &StudyTable,
-    method: Option<Sampled>,
-    names: &[String],
-    check: &mut Checker,
-) -> Option<Spread> {
-    let Some((method, _, count)) = method else {
+fn seed(plan: &PlanTable) -> Option<u64> {
+    let indices = plan.sobol_indices.map(|table| table.seed);
+    sampled(plan).map(|(_, table)| table.seed).or(indices)
+}
+
+fn spread(table: &StudyTable, names: &[String], check: &mut Checker) -> Option<Spread> {
+    if let Some(indices) = &table.plan.sobol_indices {
+        let why = "cannot stand beside plan.sobol-indices: Sobol's indices share out the variance \
+                   among independent inputs";
+        let correlated = !table.correlation.is_empty();
+        let rule = format!("{why}; rank correlations of plan.sobol tell of correlated ones");
+        check.require("correlation[1]", !correlated, rule);
+        let limited = !table.constraint.is_empty();
+        let rule = format!(
+            "{why}, and what a constraint leaves depends on one another: narrow the ranges until \
+             every combination can be"
+        );
+        check.require("constraint[1]", !limited, rule);
+        let design = Saltelli::new(names.len(), indices.base_samples, indices.seed);
+        let design = design.map_err(|rule| check.problem("plan.sobol-indices", rule));
+        return design.ok().map(Spread::Blocks);
+    }
+    let Some((method, plan)) = sampled(&table.plan) else {
         let none = table.correlation.is_empty();
         check.require("correlation[1]", none, "has no meaning in a grid");
         return none.then_some(Spread::Grid);
     };
-    let (_, seed) = self::method(&table.plan);
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let correlation: Option<Correlation> = match table.correlation.as_slice() {
         [] => Correlation::new(names.len(), &[]).ok(),
         pairs => sampling::correlation(pairs, "correlation", &names, check),
     };
-    match Plan::new(method, names.len(), count, seed.unwrap_or(0)) {
+    match Plan::new(method, names.len(), plan.samples, plan.seed) {
         Ok(plan) => Some(Spread::Points(plan, correlation?)),
         Err(rule) => {
             check.problem("plan", rule);

@@ -10,6 +10,7 @@
 mod base;
 mod design;
 mod file;
+mod finished;
 mod key;
 mod outputs;
 #[cfg(feature = "parquet")]
@@ -18,8 +19,11 @@ mod part;
 mod run;
 mod table;
 pub mod tables;
+mod unit;
 
 pub use file::{Column, Study, read, schema_json};
+pub use finished::{Cells, Finished, read_table};
 pub use part::{Manifest, Part, StudyError, gather, part_path};
 pub use run::{Counts, Timing, run, timing};
 pub use table::write_table;
+pub use unit::{Unit, unit};

@@ -1,18 +1,22 @@
 //! The table as Parquet.
 
+use std::fs::File;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use parquet::basic::{Compression, LogicalType, Repetition, Type as Physical};
+use parquet::column::reader::ColumnReader;
 use parquet::data_type::{ByteArray, ByteArrayType, DoubleType, Int64Type};
 use parquet::errors::ParquetError;
 use parquet::file::metadata::KeyValue;
 use parquet::file::properties::WriterProperties;
+use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::{SerializedFileWriter, SerializedRowGroupWriter};
 use parquet::schema::types::Type;
 
 use super::file::Column;
+use super::finished::{Cells, Read};
 use super::part::{Manifest, StudyError, rows, whole_file};
 
 /// Rows that are held in memory at once.
@@ -124,4 +128,66 @@ fn write_column<W: io::Write + Send>(
             .write_batch(&values, Some(&there), None)?;
     }
     column.close()
+}
+
+/// The text under the key `clavibeam` of a Parquet file, and its columns by name.
+///
+/// # Errors
+/// It is no Parquet file, or has a column that no sweep writes.
+pub(super) fn read(file: File) -> Result<Read, ParquetError> {
+    let reader = SerializedFileReader::new(file)?;
+    let about = reader.metadata().file_metadata();
+    let metadata = about.key_value_metadata();
+    let text = metadata.and_then(|pairs| pairs.iter().find(|pair| pair.key == "clavibeam"));
+    let text = text.and_then(|pair| pair.value.clone());
+    let mut columns = Vec::new();
+    for (index, field) in about.schema_descr().columns().iter().enumerate() {
+        let mut cells = match field.physical_type() {
+            Physical::INT64 | Physical::DOUBLE => Cells::Numbers(Vec::new()),
+            _ => Cells::Words(Vec::new()),
+        };
+        for group in 0..reader.num_row_groups() {
+            let group = reader.get_row_group(group)?;
+            let rows = group.metadata().num_rows() as usize;
+            read_column(group.get_column_reader(index)?, rows, &mut cells)?;
+        }
+        columns.push((field.name().to_owned(), cells));
+    }
+    Ok((text, columns))
+}
+
+/// Adds the cells of a row group; what is absent is not a number or an empty word.
+fn read_column(column: ColumnReader, rows: usize, cells: &mut Cells) -> Result<(), ParquetError> {
+    let mut there = Vec::new();
+    match (column, cells) {
+        (ColumnReader::Int64ColumnReader(mut column), Cells::Numbers(numbers)) => {
+            let mut values = Vec::new();
+            column.read_records(rows, None, None, &mut values)?;
+            numbers.extend(values.into_iter().map(|value| value as f64));
+        }
+        (ColumnReader::DoubleColumnReader(mut column), Cells::Numbers(numbers)) => {
+            let mut values = Vec::new();
+            column.read_records(rows, Some(&mut there), None, &mut values)?;
+            let mut values = values.into_iter();
+            let cell = |there| if there == 1 { values.next() } else { None };
+            numbers.extend(
+                there
+                    .into_iter()
+                    .map(cell)
+                    .map(|cell| cell.unwrap_or(f64::NAN)),
+            );
+        }
+        (ColumnReader::ByteArrayColumnReader(mut column), Cells::Words(words)) => {
+            let mut values = Vec::new();
+            column.read_records(rows, Some(&mut there), None, &mut values)?;
+            let mut values = values.into_iter();
+            for there in there {
+                let word = if there == 1 { values.next() } else { None };
+                let word = word.as_ref().map(|word| word.as_utf8()).transpose()?;
+                words.push(word.unwrap_or_default().to_owned());
+            }
+        }
+        _ => return Err(ParquetError::General("a column of another kind".to_owned())),
+    }
+    Ok(())
 }

@@ -73,6 +73,13 @@ pub struct Manifest {
     pub part: Part,
     /// Columns of the table.
     pub columns: Vec<Column>,
+    /// How many of the columns after `sample` are inputs.
+    pub inputs: usize,
+    /// Samples that belong together for sensitivity indices, one such block after another;
+    /// absent where each sample stands alone.
+    pub block: Option<u64>,
+    /// Inputs that go together, in words.
+    pub correlations: Vec<String>,
     /// Constraints in words.
     pub constraints: Vec<String>,
     /// Rows that follow; absent while they are written.
@@ -98,6 +105,9 @@ impl Manifest {
             samples: study.samples,
             part,
             columns: study.columns.clone(),
+            inputs: study.inputs,
+            block: study.block,
+            correlations: study.correlations.clone(),
             constraints: study.constraints.clone(),
             rows: None,
             failed: None,

@@ -111,6 +111,9 @@ pub struct PlanTable {
     pub sobol: Option<SampledTable>,
     /// Each sample by itself.
     pub random: Option<SampledTable>,
+    /// Saltelli's design, from which `sensitivity` estimates Sobol's indices: each base sample
+    /// takes as many samples as there are inputs, and two more. Inputs must be independent.
+    pub sobol_indices: Option<IndicesTable>,
 }
 
 /// A full grid.
@@ -125,6 +128,20 @@ pub struct SampledTable {
     /// How many.
     #[schemars(range(min = 1, max = 4_294_967_296_u64))]
     pub samples: u64,
+    /// Which of all possible draws; the same seed gives the same samples. Default: 1.
+    #[serde(default = "first_seed")]
+    #[schemars(range(min = 0, max = 4_294_967_295_u64))]
+    pub seed: u64,
+}
+
+/// Samples for sensitivity indices.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct IndicesTable {
+    /// How many points stand behind each index: hundreds for a ranking, thousands for two
+    /// digits. A power of two spreads them most evenly.
+    #[schemars(range(min = 16, max = 4_294_967_296_u64))]
+    pub base_samples: u64,
     /// Which of all possible draws; the same seed gives the same samples. Default: 1.
     #[serde(default = "first_seed")]
     #[schemars(range(min = 0, max = 4_294_967_295_u64))]

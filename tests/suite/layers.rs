@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each module may use of the others.
-const MAY_USE: [(&str, &[&str]); 19] = [
+const MAY_USE: [(&str, &[&str]); 20] = [
     ("section", &[]),
     ("material", &[]),
     ("fatigue", &["material"]),
@@ -61,6 +61,7 @@ const MAY_USE: [(&str, &[&str]); 19] = [
             "assess",
         ],
     ),
+    ("sensitivity", &["input", "sampling", "study"]),
     (
         "handcalc",
         &[
@@ -90,6 +91,9 @@ const MAY_USE: [(&str, &[&str]); 19] = [
             "construct",
             "case",
             "assess",
+            "sampling",
+            "study",
+            "sensitivity",
         ],
     ),
     (
@@ -126,6 +130,7 @@ const MAY_USE: [(&str, &[&str]); 19] = [
             "case",
             "assess",
             "study",
+            "sensitivity",
             "handcalc",
             "report",
         ],

@@ -46,7 +46,7 @@ key = "constructs.elastic nail 3.0.stiffness.torsion_nm_per_deg"
 column = "torsion_nm_per_deg"
 "#;
 
-fn clavibeam(folder: &Path, arguments: &[&str]) -> Output {
+pub(super) fn clavibeam(folder: &Path, arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_clavibeam"))
         .current_dir(folder)
         .args(arguments)
@@ -55,21 +55,21 @@ fn clavibeam(folder: &Path, arguments: &[&str]) -> Output {
 }
 
 /// Runs what must succeed.
-fn done(folder: &Path, arguments: &[&str]) {
+pub(super) fn done(folder: &Path, arguments: &[&str]) {
     let output = clavibeam(folder, arguments);
     let message = String::from_utf8_lossy(&output.stderr);
     assert!(output.status.success(), "{arguments:?}: {message}");
 }
 
 /// Runs what must be refused, and gives the message.
-fn refused(folder: &Path, arguments: &[&str]) -> String {
+pub(super) fn refused(folder: &Path, arguments: &[&str]) -> String {
     let output = clavibeam(folder, arguments);
     assert_eq!(output.status.code(), Some(2), "{arguments:?}");
     String::from_utf8(output.stderr).expect("the program writes UTF-8")
 }
 
 /// A folder of this test's own with a study in it.
-fn scratch(name: &str, study: &str) -> PathBuf {
+pub(super) fn scratch(name: &str, study: &str) -> PathBuf {
     let folder = std::env::temp_dir().join(format!("clavibeam-{}-{name}", std::process::id()));
     let _ = fs::remove_dir_all(&folder);
     fs::create_dir_all(&folder).expect("a folder for this test");
@@ -87,7 +87,7 @@ fn scratch(name: &str, study: &str) -> PathBuf {
     folder
 }
 
-fn bytes(folder: &Path, name: &str) -> Vec<u8> {
+pub(super) fn bytes(folder: &Path, name: &str) -> Vec<u8> {
     fs::read(folder.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"))
 }
 

@@ -3,63 +3,27 @@
 mod allowed;
 mod along;
 mod anatomy;
-mod axis;
+pub(super) mod axis;
+pub(super) mod figure;
 mod margins;
 mod purchase;
 mod stiffness;
 
 use std::path::{Path, PathBuf};
-use std::{error, fmt, fs, io};
 
-use plotters::coord::Shift;
-use plotters::prelude::*;
+use plotters::prelude::DrawingBackend;
 
 use crate::assess::{Assessment, ConstructAssessment};
 
-use super::style::{Drawn, Medium, Sheet, WIDTH, shown_at};
+use super::style::{Drawn, Sheet};
+use figure::{Picture, Plan, write_all};
 
-/// A picture.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Figure {
-    /// File name without its ending.
-    pub name: String,
-    /// What it shows and how to read it.
-    pub caption: String,
-    /// The picture as an SVG document.
-    pub svg: String,
-}
-
-/// A picture that could not be written.
-#[derive(Debug)]
-pub struct PlotError {
-    /// The file or directory.
-    pub path: PathBuf,
-    /// Why.
-    pub source: io::Error,
-}
-
-impl fmt::Display for PlotError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.path.display(), self.source)
-    }
-}
-
-impl error::Error for PlotError {
-    fn source(&self) -> Option<&(dyn error::Error + 'static)> {
-        Some(&self.source)
-    }
-}
+pub use figure::{Figure, PlotError};
 
 /// All pictures of a comparison.
 pub fn plots(assessment: &Assessment) -> Vec<Figure> {
-    plans(assessment)
-        .into_iter()
-        .map(|plan| Figure {
-            svg: plan.svg(assessment),
-            name: plan.name,
-            caption: plan.caption,
-        })
-        .collect()
+    let plans = plans(assessment).into_iter();
+    plans.map(|plan| plan.figure(assessment)).collect()
 }
 
 /// Writes every picture as `.svg` and `.png` into a directory, made if it is not there.
@@ -70,29 +34,7 @@ pub fn plots(assessment: &Assessment) -> Vec<Figure> {
 ///
 /// When the directory or a file cannot be written.
 pub fn write_plots(directory: &Path, assessment: &Assessment) -> Result<Vec<PathBuf>, PlotError> {
-    let failed = |path: &Path, source: io::Error| PlotError {
-        path: path.to_path_buf(),
-        source,
-    };
-    fs::create_dir_all(directory).map_err(|source| failed(directory, source))?;
-    let mut written = Vec::new();
-    for plan in plans(assessment) {
-        let svg = directory.join(format!("{}.svg", plan.name));
-        fs::write(&svg, plan.svg(assessment)).map_err(|source| failed(&svg, source))?;
-        let png = directory.join(format!("{}.png", plan.name));
-        plan.write_png(assessment, &png)
-            .map_err(|source| failed(&png, source))?;
-        written.extend([svg, png]);
-    }
-    Ok(written)
-}
-
-/// A picture to be drawn.
-struct Plan {
-    name: String,
-    caption: String,
-    subject: Subject,
-    height: f64,
+    write_all(directory, &plans(assessment), assessment)
 }
 
 /// What a picture shows.
@@ -106,7 +48,7 @@ enum Subject {
     Along(usize),
 }
 
-fn plans(assessment: &Assessment) -> Vec<Plan> {
+fn plans(assessment: &Assessment) -> Vec<Plan<Subject>> {
     if assessment.constructs.is_empty() {
         return Vec::new();
     }
@@ -181,41 +123,21 @@ fn plans(assessment: &Assessment) -> Vec<Plan> {
     plans
 }
 
-impl Plan {
-    fn svg(&self, assessment: &Assessment) -> String {
-        let mut svg = String::new();
-        {
-            let size = Medium::Svg.size(WIDTH, self.height);
-            let area = SVGBackend::with_string(&mut svg, size).into_drawing_area();
-            self.draw(&area, assessment, Medium::Svg)
-                .and_then(|()| area.present())
-                .expect("drawing into a string cannot fail");
-        }
-        shown_at(&svg, WIDTH, self.height)
-    }
-
-    fn write_png(&self, assessment: &Assessment, path: &Path) -> io::Result<()> {
-        let size = Medium::Png.size(WIDTH, self.height);
-        let area = BitMapBackend::new(path, size).into_drawing_area();
-        self.draw(&area, assessment, Medium::Png)
-            .and_then(|()| area.present())
-            .map_err(|error| io::Error::other(error.to_string()))
-    }
+impl Picture for Subject {
+    type Data = Assessment;
 
     fn draw<DB: DrawingBackend>(
         &self,
-        area: &DrawingArea<DB, Shift>,
+        sheet: &Sheet<'_, DB>,
         assessment: &Assessment,
-        medium: Medium,
     ) -> Drawn<DB> {
-        let sheet = Sheet::new(area, medium)?;
-        match self.subject {
-            Subject::Anatomy => anatomy::draw(&sheet, assessment),
-            Subject::Stiffness => stiffness::draw(&sheet, assessment),
-            Subject::Margins => margins::draw(&sheet, assessment),
-            Subject::Allowed => allowed::draw(&sheet, assessment),
-            Subject::Purchase => purchase::draw(&sheet, assessment),
-            Subject::Along(activity) => along::draw(&sheet, assessment, activity),
+        match *self {
+            Subject::Anatomy => anatomy::draw(sheet, assessment),
+            Subject::Stiffness => stiffness::draw(sheet, assessment),
+            Subject::Margins => margins::draw(sheet, assessment),
+            Subject::Allowed => allowed::draw(sheet, assessment),
+            Subject::Purchase => purchase::draw(sheet, assessment),
+            Subject::Along(activity) => along::draw(sheet, assessment, activity),
         }
     }
 }

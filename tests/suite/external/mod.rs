@@ -28,6 +28,7 @@ mod partial_interaction;
 mod polygon_sections;
 mod sampling;
 mod sections;
+mod sensitivity;
 mod shortening;
 mod sizes;
 mod solid;
