@@ -1,5 +1,6 @@
 //! The largest load that a construct bears by every limit at once.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::compare::is_unsettled;
@@ -20,7 +21,7 @@ const CLOSE: f64 = 0.97;
 const MOST_TRIALS: usize = 12;
 
 /// What limits a load.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Limit {
     /// Nothing up to the largest load looked for.

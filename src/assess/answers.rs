@@ -4,12 +4,13 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::compare::{
-    AssessError, Loadings, buckling_factors, contact_states, critical_sections, solved_for,
+    self, AssessError, Intact, Loadings, Unsettled, buckling_factors, contact_states,
+    critical_sections, solved_for,
 };
-use super::removal::IntactBone;
+use super::purchase::purchase_sweep;
 use super::{
-    RelativeStiffness, Sizes, Stiffness, at_risk, compression, fit, motion, prominence, removal,
-    screws, shortening, sizes, strap,
+    RelativeStiffness, Sizes, at_risk, compression, fit, motion, prominence, removal, screws,
+    shortening, sizes, strap, weeks,
 };
 use crate::case::Case;
 use crate::construct::Mechanics;
@@ -51,11 +52,25 @@ pub enum Answer {
     Screws,
     /// `working_length_mm`
     WorkingLength,
+    /// `device`
+    Device,
+    /// `sizes`
+    Sizes,
+    /// `flags`, those of the weeks left out
+    Flags,
+    /// `courses`
+    Courses,
+    /// `purchase_sweep`
+    PurchaseSweep,
+    /// `weeks`
+    Weeks,
+    /// `aftermath`
+    Aftermath,
 }
 
 impl Answer {
     /// Every part, with its name.
-    pub const ALL: [(&'static str, Answer); 16] = [
+    pub const ALL: [(&'static str, Answer); 23] = [
         ("stiffness", Answer::Stiffness),
         ("critical_sections", Answer::CriticalSections),
         ("opened_by_putting_in", Answer::OpenedByPuttingIn),
@@ -72,12 +87,23 @@ impl Answer {
         ("removal", Answer::Removal),
         ("screws", Answer::Screws),
         ("working_length_mm", Answer::WorkingLength),
+        ("device", Answer::Device),
+        ("sizes", Answer::Sizes),
+        ("flags", Answer::Flags),
+        ("courses", Answer::Courses),
+        ("purchase_sweep", Answer::PurchaseSweep),
+        ("weeks", Answer::Weeks),
+        ("aftermath", Answer::Aftermath),
     ];
 
     /// The part with a name.
     pub fn named(name: &str) -> Option<Answer> {
         let found = Answer::ALL.iter().find(|(own, _)| *own == name);
         found.map(|(_, answer)| *answer)
+    }
+
+    fn name(self) -> &'static str {
+        Answer::ALL[self as usize].0
     }
 
     /// Whether the construct must be solved for the activities.
@@ -93,41 +119,65 @@ impl Answer {
         matches!(self, Answer::Stiffness | Answer::OpenedByPuttingIn)
     }
 
-    /// Whether it is measured against the unbroken bone.
-    pub fn needs_intact(self) -> bool {
-        matches!(self, Answer::Stiffness | Answer::Removal)
+    /// Whether the whole assessment of the construct must be worked out.
+    fn needs_whole(self) -> bool {
+        self >= Answer::Device
+    }
+
+    /// Whether it is measured against the unbroken bone in the stiffness tests, and in the
+    /// activities too.
+    pub fn needs_intact(self) -> [bool; 2] {
+        let activities = self == Answer::Removal || self.needs_whole();
+        [self == Answer::Stiffness || activities, activities]
     }
 }
 
-/// The unbroken bone of a case, solved: the measure of its constructs.
-#[derive(Debug)]
-pub struct Intact {
-    stiffness: Stiffness,
-    /// Where removal is asked for.
-    bone: Option<IntactBone>,
+/// A part of the JSON of `compare` that is of the case, not of a construct.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CaseAnswer {
+    /// `patient`
+    Patient,
+    /// `fracture`
+    Fracture,
+    /// `activities`
+    Activities,
+    /// `intact`
+    Intact,
 }
 
-impl Intact {
-    /// Solves the stiffness tests of the unbroken bone, and its activities for
-    /// [`Answer::Removal`].
+impl CaseAnswer {
+    /// Every part, with its name.
+    pub const ALL: [(&'static str, CaseAnswer); 4] = [
+        ("patient", CaseAnswer::Patient),
+        ("fracture", CaseAnswer::Fracture),
+        ("activities", CaseAnswer::Activities),
+        ("intact", CaseAnswer::Intact),
+    ];
+
+    /// The part with a name.
+    pub fn named(name: &str) -> Option<CaseAnswer> {
+        let found = CaseAnswer::ALL.iter().find(|(own, _)| *own == name);
+        found.map(|(_, answer)| *answer)
+    }
+
+    /// Whether the unbroken bone is solved for it in the stiffness tests, and in the activities.
+    pub fn needs_intact(self) -> [bool; 2] {
+        let activities = self == CaseAnswer::Activities;
+        [activities || self == CaseAnswer::Intact, activities]
+    }
+
+    /// The part as in the JSON of `compare`.
     ///
-    /// # Errors
-    /// The bone cannot be solved.
-    pub fn of(case: &Case, wanted: &[Answer]) -> Result<Self, AssessError> {
-        let loading = Loadings::of(case);
-        let for_removal = wanted.contains(&Answer::Removal);
-        let solved = solved_for(
-            None,
-            case,
-            &loading,
-            Mechanics::Linear,
-            [true, for_removal],
-            &mut Workspace::default(),
-        )?;
-        Ok(Intact {
-            stiffness: loading.stiffness(&solved),
-            bone: for_removal.then(|| IntactBone::of(solved, &case.clavicle)),
-        })
+    /// # Panics
+    /// If it needs the unbroken bone and that is not given.
+    pub fn of(self, case: &Case, intact: Option<&Intact>) -> Value {
+        let intact = || intact.expect("the caller gives the intact bone where it is needed");
+        match self {
+            CaseAnswer::Patient => json(&compare::patient(case)),
+            CaseAnswer::Fracture => json(&compare::fracture(case)),
+            CaseAnswer::Activities => json(&compare::activities(case, &intact().bone().solved)),
+            CaseAnswer::Intact => json(&intact().stiffness),
+        }
     }
 }
 
@@ -153,6 +203,10 @@ pub fn answers(
     intact: Option<&Intact>,
     workspace: &mut Workspace,
 ) -> Result<Vec<Value>, AssessError> {
+    let intact = || intact.expect("the caller gives the intact bone where it is needed");
+    if wanted.iter().any(|answer| answer.needs_whole()) {
+        return of_whole(case, construct, mechanics, wanted, intact());
+    }
     let (name, _) = &case.constructs[construct];
     let offered = case.offered(construct);
     let sizes = match offered.len() > 1 || wanted.contains(&Answer::Fit) {
@@ -169,7 +223,6 @@ pub fn answers(
     let solved = solved_for(held_by, case, &loading, mechanics, needs, workspace)?;
     let (built, activities) = (&solved.construct, &solved.activities);
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
-    let intact = || intact.expect("the caller gives the intact bone where it is needed");
     let answer = |wanted: &Answer| match wanted {
         Answer::Stiffness => {
             let own = loading.stiffness(&solved);
@@ -205,15 +258,44 @@ pub fn answers(
             ))
         }
         Answer::StructuresAtRisk => json(&at_risk::structures_at_risk(device, clavicle)),
-        Answer::Removal => {
-            let bone = intact().bone.as_ref();
-            let bone = bone.expect("the caller had the intact bone solved for removal");
-            json(&removal::removal(device, case, bone))
-        }
+        Answer::Removal => json(&removal::removal(device, case, intact().bone())),
         Answer::Screws => json(&screws::screws(built, clavicle, activities)),
         Answer::WorkingLength => json(&fit::working_length(device, clavicle, fracture)),
+        Answer::Device
+        | Answer::Sizes
+        | Answer::Flags
+        | Answer::Courses
+        | Answer::PurchaseSweep
+        | Answer::Weeks
+        | Answer::Aftermath => unreachable!("taken from the whole assessment above"),
     };
     Ok(wanted.iter().map(answer).collect())
+}
+
+/// The same from the whole assessment of the construct.
+fn of_whole(
+    case: &Case,
+    index: usize,
+    mechanics: Mechanics,
+    wanted: &[Answer],
+    intact: &Intact,
+) -> Result<Vec<Value>, AssessError> {
+    let mut assessed = compare::construct(case, index, mechanics, intact, Unsettled::Refused)?;
+    let device = sizes::compared(case, index, &assessed);
+    if wanted.contains(&Answer::PurchaseSweep) {
+        let activities = compare::activities(case, &intact.bone().solved);
+        assessed.purchase_sweep = purchase_sweep(device, case, &activities);
+    }
+    if wanted.contains(&Answer::Weeks) || wanted.contains(&Answer::Aftermath) {
+        let name = &case.constructs[index].0;
+        let (weeks, aftermath) =
+            weeks::reckoned(name, device, case, mechanics, Unsettled::Refused)?;
+        assessed.weeks = weeks;
+        assessed.aftermath = Some(aftermath);
+    }
+    let mut found = json(&assessed);
+    let taken = wanted.iter().map(|answer| found[answer.name()].take());
+    Ok(taken.collect())
 }
 
 fn json<T: Serialize>(answer: &T) -> Value {

@@ -3,6 +3,7 @@
 //! A caution for each, never a clearance: no depth given here says that it is safe to drill so
 //! deep.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::anatomy::Clavicle;
@@ -10,7 +11,7 @@ use crate::construct::plate_normal;
 use crate::device::{Device, Plate, Screw, Surface};
 
 /// A screw or a tip over something that must not be hurt.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct StructureAtRisk {
     /// The screw or the tip.
     pub part: String,

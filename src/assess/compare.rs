@@ -6,7 +6,7 @@ use super::{
     FractureSummary, Part, PatientSummary, Price, Sizes, Stiffness, at_risk, compression, course,
     fit, flags, motion, prominence, removal, screws, shortening, sizes, strap, stress,
 };
-use crate::anatomy::Side;
+use crate::anatomy::{Clavicle, Side};
 use crate::case::Case;
 use crate::construct::{Construct, CriticalPlace, Mechanics, Pattern, Piece, Response};
 use crate::device::{Device, EdgeNotches, Notch, THREAD_KF};
@@ -19,62 +19,10 @@ use crate::load::{Setup, stiffness_setups};
 /// # Errors
 /// When a construct has a part that nothing holds; the error names the construct.
 pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessError> {
-    let loading = Loadings::of(case);
-    let intact = solved(None, case, &loading, Mechanics::Linear)?;
-    let intact_stiffness = loading.stiffness(&intact);
-    let intact = IntactBone::of(intact, &case.clavicle);
-    let assess_device = |name: &str, device: &Device, sizes: Option<&Sizes>| {
-        let construct = Some((name, device));
-        let (solved, unsettled) = match solved(construct, case, &loading, mechanics) {
-            Err(error) if error.is_unsettled() => {
-                let linear = solved(construct, case, &loading, Mechanics::Linear)?;
-                (linear, Some(error.source))
-            }
-            settled => (settled?, None),
-        };
-        let mut assessed = assess_construct(
-            name,
-            (device, sizes),
-            case,
-            &loading,
-            &solved,
-            &intact,
-            &intact_stiffness,
-        );
-        if let Some(cause) = unsettled {
-            let flag = format!("contact did not settle, so this is the linear answer: {cause}");
-            assessed.flags.insert(0, flag);
-        }
-        Ok(assessed)
-    };
-    let constructs = case
-        .constructs
-        .iter()
-        .enumerate()
-        .map(|(index, (name, _))| {
-            let offered = case.offered(index);
-            let mut sizes = sizes::sizes(offered, &case.clavicle);
-            let picked = sizes.as_ref().map_or(0, Sizes::picked);
-            let mut assessed = assess_device(name, &offered[picked], sizes.as_ref())?;
-            if let Some(sizes) = &mut sizes {
-                for neighbour in sizes.neighbours() {
-                    let other = assess_device(name, &offered[neighbour], None)?;
-                    sizes.tried[neighbour].price = Some(Price::of(&other, &assessed));
-                }
-            }
-            let none = sizes.as_ref().and_then(Sizes::none_goes_in);
-            assessed.flags.splice(..0, none);
-            assessed.sizes = sizes;
-            Ok(assessed)
-        })
+    let intact = Intact::of(case, true)?;
+    let constructs = (0..case.constructs.len())
+        .map(|index| construct(case, index, mechanics, &intact, Unsettled::Linear))
         .collect::<Result<Vec<_>, AssessError>>()?;
-    let slope = match case.fracture.pattern {
-        Pattern::Oblique(slope) => Some(slope),
-        Pattern::Transverse | Pattern::Comminuted => None,
-    };
-    let clavicle = &case.clavicle;
-    let zone = clavicle.canal_zone();
-    let (narrowest_canal_position, narrowest_canal_mm) = clavicle.narrowest_canal(zone[0], zone[1]);
     Ok(Assessment {
         format: "clavibeam-compare-1",
         mechanics: match mechanics {
@@ -83,35 +31,147 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
         },
         title: case.title.clone(),
         summary: super::summary::summary(&constructs, &case.activities),
-        patient: PatientSummary {
-            preset: case.patient.preset.clone(),
-            side: match case.patient.side {
-                Side::Right => "right",
-                Side::Left => "left",
-            },
-            body_mass_kg: case.patient.body_mass,
-            length_mm: clavicle.length(),
-            narrowest_canal_mm,
-            narrowest_canal_position,
-        },
-        fracture: FractureSummary {
-            position: case.fracture.position,
-            pattern: case.fracture.pattern.word(),
-            obliquity_deg: slope.map(|slope| slope.obliquity.to_degrees()),
-            obliquity_direction: slope.map(|slope| slope.direction.word()),
-            gap_mm: case.fracture.gap,
-            face_friction: case.fracture.face_friction,
-            interlock_shear_n: case.fracture.interlock_shear,
-            callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
-        },
+        patient: patient(case),
+        fracture: fracture(case),
         fixtures: super::summary::fixtures(mechanics),
-        activities: activities(case, &intact.solved),
-        intact: intact_stiffness,
+        activities: activities(case, &intact.bone().solved),
+        intact: intact.stiffness,
         constructs,
         defaults_used: case.defaults_used.clone(),
         cautions: super::summary::cautions(),
         linear: None,
     })
+}
+
+/// The patient as the model sees them.
+pub(super) fn patient(case: &Case) -> PatientSummary {
+    let clavicle = &case.clavicle;
+    let zone = clavicle.canal_zone();
+    let (narrowest_canal_position, narrowest_canal_mm) = clavicle.narrowest_canal(zone[0], zone[1]);
+    PatientSummary {
+        preset: case.patient.preset.clone(),
+        side: match case.patient.side {
+            Side::Right => "right",
+            Side::Left => "left",
+        },
+        body_mass_kg: case.patient.body_mass,
+        length_mm: clavicle.length(),
+        narrowest_canal_mm,
+        narrowest_canal_position,
+    }
+}
+
+/// The fracture as the model sees it.
+pub(super) fn fracture(case: &Case) -> FractureSummary {
+    let slope = match case.fracture.pattern {
+        Pattern::Oblique(slope) => Some(slope),
+        Pattern::Transverse | Pattern::Comminuted => None,
+    };
+    FractureSummary {
+        position: case.fracture.position,
+        pattern: case.fracture.pattern.word(),
+        obliquity_deg: slope.map(|slope| slope.obliquity.to_degrees()),
+        obliquity_direction: slope.map(|slope| slope.direction.word()),
+        gap_mm: case.fracture.gap,
+        face_friction: case.fracture.face_friction,
+        interlock_shear_n: case.fracture.interlock_shear,
+        callus_modulus_mpa: case.fracture.callus.map(|callus| callus.youngs_modulus),
+    }
+}
+
+/// What becomes of a construct whose contact does not settle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Unsettled {
+    /// The linear answer, with a flag that says so.
+    Linear,
+    /// An error.
+    Refused,
+}
+
+/// Solves and judges one construct, in the size that is compared, its neighbours in size priced.
+pub(super) fn construct(
+    case: &Case,
+    index: usize,
+    mechanics: Mechanics,
+    intact: &Intact,
+    unsettled: Unsettled,
+) -> Result<ConstructAssessment, AssessError> {
+    let name = &case.constructs[index].0;
+    let in_size = |device: &Device, sizes: Option<&Sizes>| {
+        let held_by = Some((name.as_str(), device));
+        let (solved, cause) = match solved(held_by, case, &intact.loading, mechanics) {
+            Err(error) if error.is_unsettled() && unsettled == Unsettled::Linear => {
+                let linear = solved(held_by, case, &intact.loading, Mechanics::Linear)?;
+                (linear, Some(error.source))
+            }
+            settled => (settled?, None),
+        };
+        let mut assessed = assess_construct(name, (device, sizes), case, &solved, intact);
+        if let Some(cause) = cause {
+            let flag = format!("contact did not settle, so this is the linear answer: {cause}");
+            assessed.flags.insert(0, flag);
+        }
+        Ok(assessed)
+    };
+    let offered = case.offered(index);
+    let mut sizes = sizes::sizes(offered, &case.clavicle);
+    let picked = sizes.as_ref().map_or(0, Sizes::picked);
+    let mut assessed = in_size(&offered[picked], sizes.as_ref())?;
+    if let Some(sizes) = &mut sizes {
+        for neighbour in sizes.neighbours() {
+            let other = in_size(&offered[neighbour], None)?;
+            sizes.tried[neighbour].price = Some(Price::of(&other, &assessed));
+        }
+    }
+    let none = sizes.as_ref().and_then(Sizes::none_goes_in);
+    assessed.flags.splice(..0, none);
+    assessed.sizes = sizes;
+    Ok(assessed)
+}
+
+/// The unbroken bone of a case, solved: the measure of its constructs.
+#[derive(Debug)]
+pub struct Intact {
+    clavicle: Clavicle,
+    pub(super) loading: Loadings,
+    pub(super) stiffness: Stiffness,
+    /// Where the activities are solved too.
+    bone: Option<IntactBone>,
+}
+
+impl Intact {
+    /// Solves the stiffness tests of the unbroken bone and, if wanted, the activities.
+    ///
+    /// # Errors
+    /// The bone cannot be solved.
+    pub fn of(case: &Case, with_activities: bool) -> Result<Self, AssessError> {
+        let loading = Loadings::of(case);
+        let solved = solved_for(
+            None,
+            case,
+            &loading,
+            Mechanics::Linear,
+            [true, with_activities],
+            &mut Workspace::default(),
+        )?;
+        Ok(Intact {
+            clavicle: case.clavicle.clone(),
+            stiffness: loading.stiffness(&solved),
+            loading,
+            bone: with_activities.then(|| IntactBone::of(solved, &case.clavicle)),
+        })
+    }
+
+    /// Its answers to the stiffness tests and the activities.
+    pub(super) fn bone(&self) -> &IntactBone {
+        let bone = self.bone.as_ref();
+        bone.expect("whoever asks had the activities solved too")
+    }
+
+    /// Whether a case has this bone under these loads, which is all that it depends on.
+    pub fn is_of(&self, case: &Case) -> bool {
+        self.clavicle.made_of() == case.clavicle.made_of() && self.loading == Loadings::of(case)
+    }
 }
 
 /// A construct that could not be solved.
@@ -154,6 +214,7 @@ impl std::error::Error for AssessError {
 
 /// Everything that loads the bone in a case: the stiffness tests, then the setups of each
 /// activity.
+#[derive(Debug, PartialEq)]
 pub(super) struct Loadings {
     setups: Vec<Setup>,
     /// Which of the setups make up each activity.
@@ -253,11 +314,10 @@ fn assess_construct(
     name: &str,
     (device, sizes): (&Device, Option<&Sizes>),
     case: &Case,
-    loading: &Loadings,
     solved: &Solved,
-    intact: &IntactBone,
-    intact_stiffness: &Stiffness,
+    intact: &Intact,
 ) -> ConstructAssessment {
+    let loading = &intact.loading;
     let Solved {
         construct,
         activities,
@@ -268,7 +328,7 @@ fn assess_construct(
     let mut assessed = ConstructAssessment {
         name: name.to_owned(),
         device: fit::describe(device),
-        stiffness: motion::relative(&loading.stiffness(solved), intact_stiffness),
+        stiffness: motion::relative(&loading.stiffness(solved), &intact.stiffness),
         critical_sections: critical_sections(construct, activities, &case.aftercare.fatigue),
         opened_by_putting_in: (construct.mechanics == Mechanics::Contact).then(|| {
             let rest = motion::at_rest(construct, clavicle, fracture, &solved.stiffness_tests[0]);
@@ -289,7 +349,7 @@ fn assess_construct(
         strap: strap::strap_pressures(&case.activities, device, &prominence.parts, clavicle),
         prominence,
         structures_at_risk: at_risk::structures_at_risk(device, clavicle),
-        removal: removal::removal(device, case, intact),
+        removal: removal::removal(device, case, intact.bone()),
         screws: screws::screws(construct, clavicle, activities),
         working_length_mm: fit::working_length(device, clavicle, fracture),
         weeks: Vec::new(),
@@ -420,7 +480,7 @@ impl CriticalSection {
 }
 
 /// The activities in words, with what they put on the intact bone.
-fn activities(case: &Case, intact: &Solved) -> Vec<ActivitySummary> {
+pub(super) fn activities(case: &Case, intact: &Solved) -> Vec<ActivitySummary> {
     let Solved {
         construct,
         activities,

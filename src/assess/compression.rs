@@ -3,6 +3,7 @@
 
 use std::f64::consts::PI;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::{ConstructAssessment, Part, motion, stress};
@@ -18,7 +19,7 @@ const TURNS: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 const TRAVELS: [f64; 4] = [0.0, 0.25, 0.5, 1.0];
 
 /// What tightening a device does to the fracture.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Compression {
     /// What is tightened: `nuts`, `head` or `compression holes`.
     pub by: &'static str,
@@ -35,7 +36,7 @@ pub struct Compression {
 }
 
 /// The fracture with the device tightened so far, before any load.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct CompressionStep {
     /// Turns of the nuts; absent for others.
     pub turns: Option<f64>,

@@ -25,9 +25,9 @@ mod talk;
 mod weeks;
 
 pub use allowed::Limit;
-pub use answers::{Answer, Intact, answers};
+pub use answers::{Answer, CaseAnswer, answers};
 pub use at_risk::StructureAtRisk;
-pub use compare::{AssessError, assess};
+pub use compare::{AssessError, Intact, assess};
 pub use compression::{Compression, CompressionStep};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
@@ -38,13 +38,14 @@ pub use sizes::{Price, Size, Sizes, compared};
 pub use strap::{HardwarePressure, StrapPressure};
 pub use weeks::{ADVICE, Aftermath, MOST_HAND_MASS, MOST_STRAP_FORCE, Week, add_weeks};
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::case::DefaultUsed;
 pub use crate::construct::Part;
 
 /// All constructs of a case side by side.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Assessment {
     /// Name and version of this JSON layout.
     pub format: &'static str,
@@ -76,7 +77,7 @@ pub struct Assessment {
 }
 
 /// The patient as the model sees them.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PatientSummary {
     /// Preset the case starts from.
     pub preset: String,
@@ -93,7 +94,7 @@ pub struct PatientSummary {
 }
 
 /// The fracture as the model sees it.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct FractureSummary {
     /// Fraction of length from the sternal end.
     pub position: f64,
@@ -116,7 +117,7 @@ pub struct FractureSummary {
 }
 
 /// One loading in words.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ActivitySummary {
     /// Name in tables.
     pub name: String,
@@ -129,7 +130,7 @@ pub struct ActivitySummary {
 }
 
 /// Stiffness in the four modes.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct Stiffness {
     /// Axial, N/mm.
     pub axial_n_per_mm: f64,
@@ -144,7 +145,7 @@ pub struct Stiffness {
 }
 
 /// Stiffness of a construct, with its share of the intact bone's.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct RelativeStiffness {
     /// Axial, N/mm.
     pub axial_n_per_mm: f64,
@@ -167,7 +168,7 @@ pub struct RelativeStiffness {
 }
 
 /// One construct.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ConstructAssessment {
     /// Name in the case.
     pub name: String,
@@ -229,7 +230,7 @@ pub struct ConstructAssessment {
 }
 
 /// A place that can fail.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct CriticalSection {
     /// Short name: `mid gap`, `hole 4 (empty)`, `thread run-out`.
     pub name: String,
@@ -252,7 +253,7 @@ pub struct CriticalSection {
 }
 
 /// Stress and margins at one critical section in one activity.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct SectionStress {
     /// Largest nominal equivalent stress that the activity causes, MPa.
     pub nominal_stress_mpa: f64,
@@ -271,7 +272,7 @@ pub struct SectionStress {
 
 /// Where the lateral fragment stands against its reduced place once the device is in and
 /// nothing acts yet.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct OpenedByPuttingIn {
     /// Farthest that the faces stand open on the rim of the bone, square to them, mm.
     pub rim_mm: f64,
@@ -285,7 +286,7 @@ pub struct OpenedByPuttingIn {
 
 /// How the lateral fragment moves against the medial one at the fracture, from rest with the
 /// device in to load.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct FractureMotion {
     /// Along the bone at its axis, mm; negative closes the gap.
     pub axial_mm: f64,
@@ -305,7 +306,7 @@ pub struct FractureMotion {
 }
 
 /// How the parts of a construct touch in one activity.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct ContactState {
     /// Share of the rim of the fracture where the ends press on each other, %.
     pub faces_pressed_percent: f64,
@@ -318,7 +319,7 @@ pub struct ContactState {
 }
 
 /// Whether a device goes in.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Fit {
     /// One word for the table: `yes`, `tight`, `bends` (for good, on its way in), `forced` (beyond
     /// its proof strain), `drill` (only where the canal is drilled straighter), `no`.
@@ -330,7 +331,7 @@ pub struct Fit {
 }
 
 /// How much of the device holds in each fragment.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct Purchase {
     /// Length of device in the medial fragment, mm.
     pub medial_mm: f64,
@@ -343,7 +344,7 @@ pub struct Purchase {
 }
 
 /// A screw of a plate.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ScrewAssessment {
     /// Short name.
     pub name: String,
@@ -368,7 +369,7 @@ pub struct ScrewAssessment {
 }
 
 /// What a screw carries in one activity, with what putting the device in has left.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct ScrewLoad {
     /// Force along the screw between plate and bone, N; positive pulls it out.
     pub axial_force_n: f64,
@@ -381,7 +382,7 @@ pub struct ScrewLoad {
 }
 
 /// Moments and stresses along the bone in one activity.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Course {
     /// Activity name.
     pub activity: String,
@@ -390,7 +391,7 @@ pub struct Course {
 }
 
 /// One place along the bone. What is not there is absent.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct CourseSample {
     /// Fraction of length.
     pub position: f64,

@@ -1,12 +1,13 @@
 //! How far hardware stands out of the bone.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::anatomy::Clavicle;
 use crate::device::{Device, Plate, Screw};
 
 /// The parts of a device that stand out of the bone.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Prominence {
     /// Height of the proudest part over the bone, mm.
     pub highest_mm: f64,
@@ -15,7 +16,7 @@ pub struct Prominence {
 }
 
 /// A part that stands out of the bone.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct ProudPart {
     /// Which of the device's plates it belongs to; none for a bar in the canal.
     #[serde(skip)]

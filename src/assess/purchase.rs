@@ -1,10 +1,11 @@
 //! How far a device must reach: what more purchase gains.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::flags::{PURCHASE_DIAMETERS, USUAL_SCREWS};
 use super::sizes::compared;
-use super::{Assessment, Part, fit, motion, stress};
+use super::{ActivitySummary, Assessment, Part, fit, motion, stress};
 use crate::anatomy::Clavicle;
 use crate::case::Case;
 use crate::construct::{Construct, Mechanics, bar};
@@ -21,7 +22,7 @@ const WORTH: f64 = 0.05;
 const HOLE_COUNTS: std::ops::RangeInclusive<usize> = 4..=12;
 
 /// A device with more and more purchase, everything else kept.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PurchaseSweep {
     /// What is varied.
     pub varied: Varied,
@@ -43,7 +44,7 @@ pub struct PurchaseSweep {
 }
 
 /// What a sweep varies.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Varied {
     /// The tip of a bar moves along the canal.
@@ -55,7 +56,7 @@ pub enum Varied {
 }
 
 /// One purchase.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct PurchaseStep {
     /// Length of device in the fragment, mm.
     pub purchase_mm: f64,
@@ -98,17 +99,27 @@ impl PurchaseStep {
 
 /// Adds to each construct what more purchase would gain. Two plates at once are left out.
 pub fn sweep_purchase(assessment: &mut Assessment, case: &Case) {
-    let moments = assessment.activities.iter().map(|a| a.fracture_moment_nm);
+    for (index, assessed) in assessment.constructs.iter_mut().enumerate() {
+        let device = compared(case, index, assessed);
+        assessed.purchase_sweep = purchase_sweep(device, case, &assessment.activities);
+    }
+}
+
+/// What more purchase of one device would gain, under the activity that bends the fracture most.
+pub(super) fn purchase_sweep(
+    device: &Device,
+    case: &Case,
+    activities: &[ActivitySummary],
+) -> Vec<PurchaseSweep> {
+    let moments = activities.iter().map(|a| a.fracture_moment_nm);
     let Some((worst, _)) = moments.enumerate().max_by(|a, b| a.1.total_cmp(&b.1)) else {
-        return;
+        return Vec::new();
     };
     let sweeper = Sweeper::new(case, worst);
-    for (index, assessed) in assessment.constructs.iter_mut().enumerate() {
-        assessed.purchase_sweep = match compared(case, index, assessed) {
-            Device::Plate(plate) => sweeper.plate(plate),
-            Device::Plates(_) => Vec::new(),
-            bar => sweeper.tip(bar).into_iter().collect(),
-        };
+    match device {
+        Device::Plate(plate) => sweeper.plate(plate),
+        Device::Plates(_) => Vec::new(),
+        bar => sweeper.tip(bar).into_iter().collect(),
     }
 }
 

@@ -3,6 +3,7 @@
 //! The fracture is taken as healed where strength of holes and canal is concerned: the bone is
 //! the unbroken one, with the holes left in it.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::compare::Solved;
@@ -15,7 +16,7 @@ use crate::device::Device;
 use crate::material::Strength;
 
 /// What removing a device leaves behind.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Removal {
     /// Moment at which the bone first cracks under an even moment, up-down or front-back,
     /// whichever is worse, % of intact.
@@ -39,7 +40,7 @@ pub struct Removal {
 }
 
 /// A hole that a device leaves in the bone.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct EmptyHole {
     /// What it was for.
     pub name: String,
@@ -64,7 +65,7 @@ pub struct EmptyHole {
 }
 
 /// What the callus must be before the device can go.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct CallusNeeded {
     /// Its outer diameter: that of the case, or the bone's own, mm.
     pub outer_diameter_mm: f64,

@@ -2,6 +2,7 @@
 //! where the ends of a bar go.
 
 use nalgebra::Vector3;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::motion::{self, FacesApart};
@@ -25,7 +26,7 @@ const SLIDES: f64 = 1.0;
 const WALLS: [(f64, f64); 2] = [(0.3, 0.2), (3.0, 0.4)];
 
 /// Whether the construct keeps the bone's length.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Slip {
     /// `yes`, `by thread`, `only with contact` or `no`.
     pub length_stable: &'static str,
@@ -51,7 +52,7 @@ pub struct Slip {
 }
 
 /// A force over what is not known of the canal.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct PushRange {
     /// Wall 0.3 times as stiff, friction 0.2.
     pub lowest: f64,
@@ -62,7 +63,7 @@ pub struct PushRange {
 }
 
 /// Where an end of a bar goes when the fragments are pushed together.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct EndTravel {
     /// `medial` or `lateral`.
     pub end: &'static str,
@@ -74,7 +75,7 @@ pub struct EndTravel {
 
 /// The bone straight ahead of a tip after it has moved. A curved tip is turned aside by the wall
 /// of the canal and goes farther.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct BoneAhead {
     /// From the tip to the outside of the bone, mm; zero or less: through.
     pub bone_left_mm: f64,

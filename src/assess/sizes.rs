@@ -1,6 +1,7 @@
 //! Which size of a bar goes in: the width of the canal, its curves, and what one size down or
 //! up costs.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::ConstructAssessment;
@@ -19,7 +20,7 @@ const PRACTICE_STRAIN: f64 = 0.0105;
 
 /// The sizes a bar is offered in and which of them is compared: the largest that passes the
 /// narrowest canal and goes around the curves; the smallest if none does.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Sizes {
     /// How going around the curves is computed.
     pub method: &'static str,
@@ -40,7 +41,7 @@ pub struct Sizes {
 }
 
 /// One size of a bar.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Size {
     /// Outer diameter, mm.
     pub diameter_mm: f64,
@@ -68,7 +69,7 @@ pub struct Size {
 }
 
 /// Stiffness and margin of a size beside the one picked.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, JsonSchema, Serialize)]
 pub struct Price {
     /// Bending the acromial end down, % of the size picked.
     pub bending_sup_inf_percent_of_picked: f64,

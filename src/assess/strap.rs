@@ -23,6 +23,7 @@
 //! and takes it from the bone beside it: `F`, the force on the clavicle, stays what the case
 //! says. Hardware that lies below the ridge as the strap sees it from above is not touched.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::prominence::ProudPart;
@@ -32,7 +33,7 @@ use crate::device::{Device, Plate};
 use crate::load::{Activity, Loading, Strap};
 
 /// What a strap presses on in one activity.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct StrapPressure {
     /// Name of the activity.
     pub activity: String,
@@ -45,7 +46,7 @@ pub struct StrapPressure {
 }
 
 /// What a strap puts on one proud part.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct HardwarePressure {
     /// The part.
     pub part: String,

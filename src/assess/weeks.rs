@@ -3,10 +3,11 @@
 
 use std::f64::consts::FRAC_PI_2;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::allowed::{Judge, Limit, gap_strain};
-use super::compare::AssessError;
+use super::compare::{AssessError, Unsettled};
 use super::motion::fracture_motion;
 use super::sizes::compared;
 use super::stress::{strength, worst_cut};
@@ -41,7 +42,7 @@ pub const MOST_STRAP_FORCE: f64 = 400.0;
 pub const ADVICE: (f64, f64) = (0.4, 6.0);
 
 /// A construct in one week after the operation.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Week {
     /// Weeks since the operation.
     pub at_weeks: f64,
@@ -77,7 +78,7 @@ pub struct Week {
 }
 
 /// How the weeks come out for one construct.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, JsonSchema, Serialize)]
 pub struct Aftermath {
     /// Weeks until the fracture has united; absent if it has not by the last week looked at.
     pub united_after_weeks: Option<f64>,
@@ -115,7 +116,7 @@ pub fn add_weeks(
             .enumerate()
             .map(|(index, ((name, _), assessed))| {
                 let device = compared(case, index, assessed);
-                scope.spawn(move || reckoned(name, device, case, mechanics))
+                scope.spawn(move || reckoned(name, device, case, mechanics, Unsettled::Linear))
             })
             .collect();
         reckonings
@@ -124,8 +125,7 @@ pub fn add_weeks(
             .collect()
     });
     for (construct, found) in assessment.constructs.iter_mut().zip(found) {
-        let (weeks, mut aftermath) = found?;
-        aftermath.talk = talk::talk(&weeks, &aftermath);
+        let (weeks, aftermath) = found?;
         construct.flags.extend(talk::flags(&aftermath));
         construct.weeks = weeks;
         construct.aftermath = Some(aftermath);
@@ -137,23 +137,27 @@ pub fn add_weeks(
     Ok(())
 }
 
-/// The weeks with contact, or with linear couplings where contact does not settle.
-fn reckoned(
+/// The weeks of one construct.
+pub(super) fn reckoned(
     name: &str,
     device: &Device,
     case: &Case,
     mechanics: Mechanics,
+    unsettled: Unsettled,
 ) -> Result<(Vec<Week>, Aftermath), AssessError> {
     let failed = |source| AssessError {
         construct: name.to_owned(),
         source,
     };
-    match Course::new(case, device, mechanics).run().map_err(failed) {
-        Err(error) if error.is_unsettled() => Course::new(case, device, Mechanics::Linear)
-            .run()
-            .map_err(failed),
-        settled => settled,
-    }
+    let run = |mechanics| Course::new(case, device, mechanics).run().map_err(failed);
+    let (weeks, mut aftermath) = match run(mechanics) {
+        Err(error) if error.is_unsettled() && unsettled == Unsettled::Linear => {
+            run(Mechanics::Linear)?
+        }
+        settled => settled?,
+    };
+    aftermath.talk = talk::talk(&weeks, &aftermath);
+    Ok((weeks, aftermath))
 }
 
 /// What is reckoned through the weeks.

@@ -80,7 +80,7 @@ impl Case {
 }
 
 /// An input the file did not give.
-#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
 pub struct DefaultUsed {
     /// Key path as it would stand in the file, with the unit in the key.
     pub key: String,

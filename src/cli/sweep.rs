@@ -12,7 +12,8 @@ use crate::study::{self, Counts, Part, Study};
 
 /// Vary inputs of a case or frame file over very many samples and keep a few outputs as a table.
 ///
-/// Stopped at any moment, the same command goes on where it stopped.
+/// Stopped at any moment, the same command goes on where it stopped. A sample that cannot be
+/// solved is a row that says why; the exit code is 0 all the same.
 #[derive(clap::Args)]
 #[command(after_help = "example: clavibeam sweep study.toml --out table.csv\n\
                   then:    clavibeam sensitivity table.csv --html report.html")]
@@ -26,7 +27,8 @@ pub(super) struct Arguments {
     /// Say what would be done, and how long it takes.
     #[arg(long)]
     dry_run: bool,
-    /// Do one of several parts, such as 3/8; `clavibeam gather` joins them.
+    /// Do one of several parts, such as 3/8; `clavibeam gather` joins them. A part file that is
+    /// finished is left as it is.
     #[arg(long, value_name = "I/N")]
     part: Option<Part>,
     /// How many threads; all cores if not given. The table does not depend on it.

@@ -128,7 +128,7 @@ pub struct ScrewHold {
 }
 
 /// What part of the construct a critical section belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, schemars::JsonSchema, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Part {
     /// Nail, pin or plate.

@@ -7,7 +7,7 @@ use toml::{Table, Value as Toml};
 
 use super::key::{self, Step};
 use super::tables::MechanicsWord;
-use crate::assess::{Answer, Intact, answers, assess};
+use crate::assess::{Answer, CaseAnswer, Intact, add_weeks, answers, assess, sweep_purchase};
 use crate::case::{self, Case, Constructs};
 use crate::construct::Mechanics;
 use crate::frame;
@@ -68,7 +68,7 @@ impl Base {
     }
 
     /// Everything that `compare` or `solve` would print as JSON for a table, and the names of
-    /// its activities.
+    /// its activities. The weeks and what more purchase would gain are there if `asked` for.
     ///
     /// # Errors
     /// Why there are no results.
@@ -76,13 +76,30 @@ impl Base {
         &self,
         table: &Table,
         check: &Checker,
+        asked: impl Fn(&str) -> bool,
     ) -> Result<(Json, Vec<String>), String> {
         match self.kind {
             Kind::Case(mechanics) => {
                 let case = case_of(table, check, Constructs::All, None)?;
-                let assessment = assess(&case, mechanics).map_err(|error| error.to_string())?;
+                let mut assessment = assess(&case, mechanics).map_err(|error| error.to_string())?;
+                if asked("weeks") || asked("aftermath") {
+                    let added = add_weeks(&mut assessment, &case, mechanics);
+                    added.map_err(|error| error.to_string())?;
+                }
+                if asked("purchase_sweep") {
+                    sweep_purchase(&mut assessment, &case);
+                }
                 let names = case.activities.iter().map(|each| each.name.clone());
-                Ok((json(&assessment), names.collect()))
+                let mut everything = json(&assessment);
+                // Parts that are left out where there is nothing to say are null here.
+                let constructs = everything["constructs"].as_array_mut();
+                for construct in constructs.into_iter().flatten() {
+                    for (name, _) in Answer::ALL {
+                        // Indexing makes the key.
+                        let _ = &mut construct[name];
+                    }
+                }
+                Ok((everything, names.collect()))
             }
             Kind::Frame => {
                 let file = frame_of(table, check)?;
@@ -93,12 +110,15 @@ impl Base {
     }
 }
 
-/// What of the results of a case is computed: parts of constructs, by number.
+/// What of the results of a case is computed: parts of constructs by number, then parts of the
+/// case.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Wanted {
     pub constructs: Vec<(usize, Vec<Answer>)>,
-    /// Parts measured against the unbroken bone.
-    pub against_intact: Vec<Answer>,
+    pub of_case: Vec<CaseAnswer>,
+    /// Whether any part is measured against the unbroken bone in the stiffness tests, and in
+    /// the activities.
+    pub intact: [bool; 2],
 }
 
 impl Wanted {
@@ -112,8 +132,8 @@ pub(super) struct Workspace<'s> {
     base: &'s Base,
     wanted: &'s Wanted,
     check: &'s Checker,
-    /// The unbroken bone, where no input changes it.
-    shared_intact: Option<&'s Intact>,
+    /// The unbroken bone of the last sample that needed one.
+    intact: Option<Intact>,
     pub table: Table,
     /// The case of the sample before.
     earlier: Option<Case>,
@@ -121,17 +141,12 @@ pub(super) struct Workspace<'s> {
 }
 
 impl<'s> Workspace<'s> {
-    pub fn new(
-        base: &'s Base,
-        wanted: &'s Wanted,
-        check: &'s Checker,
-        shared_intact: Option<&'s Intact>,
-    ) -> Self {
+    pub fn new(base: &'s Base, wanted: &'s Wanted, check: &'s Checker) -> Self {
         Workspace {
             base,
             wanted,
             check,
-            shared_intact,
+            intact: None,
             table: base.table.clone(),
             earlier: None,
             solver: frame::Workspace::default(),
@@ -144,8 +159,15 @@ impl<'s> Workspace<'s> {
         *at.expect("the places of inputs were found when the study was read") = value;
     }
 
-    /// The results of the present values: all of a frame, the wanted parts of a case as they
-    /// come, one list for each construct.
+    /// Drops what samples share, which a sample that broke off may have left unfinished.
+    pub fn forget(&mut self) {
+        self.intact = None;
+        self.earlier = None;
+        self.solver = frame::Workspace::default();
+    }
+
+    /// The results of the present values: all of a frame, the wanted parts of a case in the
+    /// order of [`Wanted`].
     ///
     /// # Errors
     /// Why there are none, in one line.
@@ -157,37 +179,27 @@ impl<'s> Workspace<'s> {
                 Ok(vec![json(&results)])
             }
             Kind::Case(mechanics) => {
-                let Wanted {
-                    constructs,
-                    against_intact,
-                } = self.wanted;
                 let numbers = self.wanted.numbers();
                 let only = Constructs::Only(&numbers);
                 let case = case_of(&self.table, self.check, only, self.earlier.as_ref())?;
                 let case = self.earlier.insert(case);
-                let own = match (against_intact.is_empty(), self.shared_intact) {
-                    (false, None) => {
-                        let intact = Intact::of(case, against_intact);
-                        Some(intact.map_err(|error| error.to_string())?)
-                    }
-                    _ => None,
-                };
-                let intact = self.shared_intact.or(own.as_ref());
+                let [needed, with_activities] = self.wanted.intact;
+                if needed && !self.intact.as_ref().is_some_and(|last| last.is_of(case)) {
+                    let intact = Intact::of(case, with_activities);
+                    self.intact = Some(intact.map_err(|error| error.to_string())?);
+                }
+                let intact = self.intact.as_ref();
                 let mut results = Vec::new();
-                for (number, (_, wanted)) in constructs.iter().enumerate() {
+                for (number, (_, wanted)) in self.wanted.constructs.iter().enumerate() {
                     let parts = answers(case, number, mechanics, wanted, intact, &mut self.solver);
                     results.extend(parts.map_err(|error| error.to_string())?);
                 }
+                let of_case = self.wanted.of_case.iter();
+                results.extend(of_case.map(|answer| answer.of(case, intact)));
                 Ok(results)
             }
         }
     }
-}
-
-/// The unbroken bone of the base file, solved for parts of the assessment.
-pub(super) fn intact(table: &Table, check: &Checker, wanted: &[Answer]) -> Option<Intact> {
-    let case = case_of(table, check, Constructs::Only(&[]), None).ok()?;
-    Intact::of(&case, wanted).ok()
 }
 
 fn case_of(

@@ -8,7 +8,7 @@ use super::base::{Base, Kind, Wanted};
 use super::design::{Design, Spread, Variation};
 use super::key::{self, Step};
 use super::outputs::{Output, outputs};
-use super::tables::{InputTable, PlanTable, SampledTable, StudyTable};
+use super::tables::{InputTable, PlanTable, SampledTable, StudyTable, TakeWord};
 use super::unit::unit;
 use crate::input::{self, Checker, Document, InputError, entry_path, key_path};
 use crate::sampling::{self, Correlation, Method, Plan, Saltelli};
@@ -46,8 +46,6 @@ pub struct Study {
     pub(super) limits: Vec<[Vec<Step>; 2]>,
     pub(super) wanted: Wanted,
     pub(super) outputs: Vec<Output>,
-    /// Whether no input changes the unbroken bone.
-    pub(super) same_bone: bool,
 }
 
 /// A column of the table.
@@ -113,11 +111,6 @@ pub fn read(path: &Path) -> Result<Study, InputError> {
         return Err(check.into_error());
     };
     let (wanted, outputs, kinds) = outputs(&table, &base, &first, &keys, &mut check);
-    let same_bone = !table.input.iter().any(|input| {
-        ["bone", "patient", "activity", "fracture.position"]
-            .iter()
-            .any(|part| input.key.starts_with(part))
-    });
     let hash = hash(&text, &base, &table.title);
     let number = design.variations.iter().map(|variation| match variation {
         Variation::Values(values) => values
@@ -156,7 +149,6 @@ pub fn read(path: &Path) -> Result<Study, InputError> {
         limits,
         wanted,
         outputs,
-        same_bone,
     };
     check.finish(study)
 }
@@ -239,11 +231,15 @@ fn variation(
 /// Names of the columns of inputs and outputs.
 fn columns(table: &StudyTable, check: &mut Checker) -> Vec<String> {
     let inputs = table.input.iter().enumerate();
-    let inputs = inputs.map(|(at, each)| (entry_path("input", at), &each.key, &each.column));
+    let inputs = inputs.map(|(at, each)| (entry_path("input", at), &each.key, &each.column, false));
     let outputs = table.output.iter().enumerate();
-    let outputs = outputs.map(|(at, each)| (entry_path("output", at), &each.key, &each.column));
+    let outputs = outputs.map(|(at, each)| {
+        let counted = each.take == Some(TakeWord::Count);
+        (entry_path("output", at), &each.key, &each.column, counted)
+    });
     let mut names: Vec<String> = vec!["sample".to_owned(), "failure".to_owned()];
-    for (entry, key, column) in inputs.chain(outputs) {
+    for (entry, key, column, counted) in inputs.chain(outputs) {
+        let unit = unit(key);
         let name = column.as_ref().unwrap_or(key).clone();
         let shown = if column.is_some() { "column" } else { "key" };
         let shown = key_path(&entry, shown);
@@ -252,7 +248,7 @@ fn columns(table: &StudyTable, check: &mut Checker) -> Vec<String> {
             !names.contains(&name),
             "is the name of another column already",
         );
-        if let Some(unit) = unit(key) {
+        if let Some(unit) = unit.filter(|_| !counted) {
             let rule = format!("must end in {}, the unit of its key", unit.suffix);
             let ends = name.ends_with(unit.suffix);
             check.require(&shown, column.is_none() || ends, rule);

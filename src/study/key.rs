@@ -113,11 +113,20 @@ pub(super) fn in_results(
             Json::Object(table) => keys(table.keys()),
             Json::Array(list) => {
                 let named = |entry: &Json| entry.get("name").and_then(Json::as_str).is_some();
+                let weekly = |entry: &Json| entry["at_weeks"].as_f64();
                 match list.iter().all(named) {
                     true => list
                         .iter()
                         .filter_map(|entry| entry["name"].as_str())
                         .map(|name| (name.to_owned(), Step::Named(name.to_owned())))
+                        .collect(),
+                    // A number means the week, not the place in the list.
+                    false if list.iter().all(|entry| weekly(entry).is_some()) => list
+                        .iter()
+                        .enumerate()
+                        .filter_map(|(at, entry)| {
+                            Some((weekly(entry)?.to_string(), Step::Entry(at)))
+                        })
                         .collect(),
                     false if list.len() == activities.len() => {
                         entries(activities.iter().map(|name| Some(*name)))
@@ -144,8 +153,14 @@ pub(super) fn in_results(
             Step::Named(name) => named(here, name),
             Step::Every => here.get(0),
         };
-        here = next.ok_or("leads to an empty list in the base file's results")?;
+        // That a list is empty may be just what is counted.
+        let counted = step == Step::Every && rest.is_empty();
         steps.push(step);
+        here = match next {
+            Some(next) => next,
+            None if counted => &Json::Null,
+            None => return Err("leads to an empty list in the base file's results".to_owned()),
+        };
     }
     match here {
         Json::Object(_) | Json::Array(_) => {

@@ -199,6 +199,7 @@ pub(super) struct Journal {
 impl Journal {
     /// Opens the journal of a part, or makes it; what stands after its last line end is cut off.
     pub fn open(path: PathBuf, manifest: &Manifest) -> Result<Self, StudyError> {
+        ordinary(&path)?;
         let range = manifest.part.range(manifest.samples);
         let file = OpenOptions::new()
             .read(true)
@@ -269,10 +270,12 @@ pub(super) fn rows(path: &Path) -> Result<(String, BufReader<File>), StudyError>
 /// Bytes.
 const LONGEST_MANIFEST: u64 = 1 << 24;
 
-/// Counts the rows of a finished journal.
+/// Counts the rows of a finished journal; no count if they are not in the order of samples.
 pub(super) fn counted(journal: &Path, manifest: &Manifest) -> Result<Manifest, StudyError> {
     let (_, mut reader) = rows(journal)?;
     let (mut count, mut bad, mut mark) = (0, 0, Mark::default());
+    let mut left = manifest.part.range(manifest.samples);
+    let mut in_order = true;
     let mut line = Vec::new();
     while reader
         .read_until(b'\n', &mut line)
@@ -282,11 +285,14 @@ pub(super) fn counted(journal: &Path, manifest: &Manifest) -> Result<Manifest, S
         count += 1;
         // The last column is empty where nothing failed.
         bad += u64::from(!line.ends_with(b",\n"));
+        let number = sample(&line).filter(|number| left.contains(number));
+        in_order &= number.is_some();
+        left.start = number.map_or(left.start, |number| number + 1);
         mark.add(&line);
         line.clear();
     }
     Ok(Manifest {
-        rows: Some(count),
+        rows: in_order.then_some(count),
         failed: Some(bad),
         mark: Some(mark.shown()),
         ..manifest.clone()
@@ -323,6 +329,20 @@ pub(super) fn whole_file(
         let _ = std::fs::remove_file(&unfinished);
         failed(path)(cause)
     })
+}
+
+/// The part file `out` if it is there already, whole and of this study.
+pub(super) fn finished(out: &Path, manifest: &Manifest) -> Option<Manifest> {
+    let (first, _) = rows(out).ok()?;
+    let there: Manifest = serde_json::from_str(&first).ok()?;
+    let begun = Manifest {
+        rows: None,
+        failed: None,
+        mark: None,
+        ..there.clone()
+    };
+    let whole = there.rows.is_some() && counted(out, &there).ok()? == there;
+    (whole && begun == *manifest).then_some(there)
 }
 
 /// Makes a finished journal the part file `out`.

@@ -9,12 +9,11 @@ use std::time::{Duration, Instant};
 
 use toml::Value as Toml;
 
-use super::base::{self, Workspace};
+use super::base::Workspace;
 use super::file::Study;
 use super::key;
 use super::outputs::shown;
 use super::part::{self, Journal, Manifest, Part, StudyError, part_path};
-use crate::assess::Intact;
 
 /// Samples that a worker takes at once.
 const CHUNK: u64 = 16;
@@ -33,7 +32,8 @@ pub struct Counts {
     pub failed: u64,
 }
 
-/// Runs a part of a study, or goes on with it, and writes a table (the whole) or a part file.
+/// Runs a part of a study, or goes on with it, and writes a table (the whole) or a part file; a
+/// part file that is there already is left as it is.
 ///
 /// * `threads`: workers; the result does not depend on it
 /// * `progress`: told the samples done, from time to time, by the thread that calls
@@ -50,19 +50,26 @@ pub fn run(
     part::ordinary(out)?;
     let manifest = Manifest::of(study, part.unwrap_or(Part::WHOLE));
     let range = manifest.part.range(study.samples);
+    let samples = range.end - range.start;
+    let counts = |finished: &Manifest| Counts {
+        samples,
+        rows: finished.rows.unwrap_or(0),
+        failed: finished.failed.unwrap_or(0),
+    };
+    if let Some(finished) = part.and_then(|_| part::finished(out, &manifest)) {
+        return Ok(counts(&finished));
+    }
     let mut journal = Journal::open(part_path(out, ".journal"), &manifest)?;
-    let intact = shared_intact(study);
-    fill(
-        study,
-        &mut journal,
-        range.clone(),
-        threads,
-        intact.as_ref(),
-        |done| {
-            progress(done - range.start);
-        },
-    )?;
+    fill(study, &mut journal, range.clone(), threads, |done| {
+        progress(done - range.start);
+    })?;
     let finished = part::counted(&journal.path, &manifest)?;
+    if finished.rows.is_none() {
+        return Err(StudyError::Foreign {
+            path: journal.path,
+            rule: "is damaged: its rows are not in order; delete it and start again".to_owned(),
+        });
+    }
     let placed = match part {
         Some(_) => part::finish(&journal.path, &finished, out),
         None => super::write_table(&finished, std::slice::from_ref(&journal.path), out),
@@ -77,11 +84,7 @@ pub fn run(
     })?;
     // It has become the table; one left behind does no harm.
     let _ = std::fs::remove_file(&journal.path);
-    Ok(Counts {
-        samples: range.end - range.start,
-        rows: finished.rows.unwrap_or(0),
-        failed: finished.failed.unwrap_or(0),
-    })
+    Ok(counts(&finished))
 }
 
 /// How workers share the chunks that are left.
@@ -96,7 +99,6 @@ fn fill(
     journal: &mut Journal,
     range: Range<u64>,
     threads: usize,
-    intact: Option<&Intact>,
     mut progress: impl FnMut(u64),
 ) -> Result<(), StudyError> {
     let first = journal.next;
@@ -119,7 +121,7 @@ fn fill(
             let send = send.clone();
             scope.spawn(|| {
                 let send = send;
-                let mut worker = Worker::new(study, intact);
+                let mut worker = Worker::new(study);
                 loop {
                     let mut queue = lock();
                     while !queue.stopped
@@ -184,8 +186,7 @@ pub struct Timing {
 /// Times samples spread over the study, for about half a second on one core.
 pub fn timing(study: &Study) -> Timing {
     const MOST_TRIED: u64 = 4096;
-    let intact = shared_intact(study);
-    let mut worker = Worker::new(study, intact.as_ref());
+    let mut worker = Worker::new(study);
     let start = Instant::now();
     let mut timing = Timing {
         tried: 0,
@@ -208,19 +209,6 @@ pub fn timing(study: &Study) -> Timing {
     timing
 }
 
-/// The unbroken bone, where it is needed and no input changes it.
-fn shared_intact(study: &Study) -> Option<Intact> {
-    let against = &study.wanted.against_intact;
-    let shared = !against.is_empty() && study.same_bone;
-    let mut first = Workspace::new(&study.base, &study.wanted, &study.check, None);
-    for (place, value) in study.places.iter().zip(study.design.values(0)) {
-        first.set(place, value);
-    }
-    shared
-        .then(|| base::intact(&first.table, &study.check, against))
-        .flatten()
-}
-
 /// What one thread needs.
 struct Worker<'s> {
     study: &'s Study,
@@ -228,8 +216,8 @@ struct Worker<'s> {
 }
 
 impl<'s> Worker<'s> {
-    fn new(study: &'s Study, intact: Option<&'s Intact>) -> Self {
-        let workspace = Workspace::new(&study.base, &study.wanted, &study.check, intact);
+    fn new(study: &'s Study) -> Self {
+        let workspace = Workspace::new(&study.base, &study.wanted, &study.check);
         Worker { study, workspace }
     }
 
@@ -262,8 +250,11 @@ impl<'s> Worker<'s> {
             return None;
         }
         // Whatever a sample does, the run goes on.
-        let results = catch_unwind(AssertUnwindSafe(|| self.workspace.results()))
-            .unwrap_or_else(|_| Err("the program failed on this sample: please report it".into()));
+        let results =
+            catch_unwind(AssertUnwindSafe(|| self.workspace.results())).unwrap_or_else(|_| {
+                self.workspace.forget();
+                Err("the program failed on this sample: please report it".into())
+            });
         match results {
             Ok(results) => {
                 row.extend(

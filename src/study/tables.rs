@@ -167,11 +167,12 @@ pub struct ConstraintTable {
 #[serde(deny_unknown_fields)]
 pub struct OutputTable {
     /// Key path in the JSON of `compare` or `solve`; an entry of a list stands by its name, by
-    /// its number from 1, or all of them as `*`:
-    /// `constructs.superior plate.stiffness.axial_n_per_mm`.
+    /// its number from 1, a week by itself, or all of them as `*`:
+    /// `constructs.superior plate.weeks.6.allowed_hand_mass_kg`. `clavibeam schema compare` tells
+    /// all keys of a case.
     #[schemars(length(min = 1))]
     pub key: String,
-    /// Which of several, where the key has a `*`.
+    /// Which of several, or how many, where the key has a `*`.
     pub take: Option<TakeWord>,
     /// Name of the column; it must end in the unit of the key. Default: the key path.
     #[schemars(length(min = 1))]
@@ -186,4 +187,6 @@ pub enum TakeWord {
     Smallest,
     /// The largest.
     Largest,
+    /// How many there are.
+    Count,
 }

@@ -27,6 +27,7 @@ mod sample_assessment;
 mod sampling_tables;
 mod sensitivity;
 mod solve_cli;
+mod study;
 mod sweep;
 mod transform;
 mod weeks;

@@ -1,5 +1,9 @@
 //! `clavibeam sweep` and `gather` as a user runs them.
 
+mod plans;
+mod shipped;
+mod trouble;
+
 use std::f64::consts::PI;
 use std::fs;
 use std::io::Write;
