@@ -68,7 +68,7 @@ pub(super) fn draw<DB: DrawingBackend>(
             0.5 * (FRAME.left + FRAME.right),
             0.5 * (FRAME.top + FRAME.bottom),
         );
-        let words = format!("{} all over", names::typeset(least));
+        let words = format!("{} all over", names::typeset(&names::figures(least)));
         return sheet.text(middle, &words, Type::Label, Align::Centre);
     }
     let step = round_up((most - least) / LINES as f64);
@@ -114,7 +114,8 @@ pub(super) fn draw<DB: DrawingBackend>(
             .flat_map(|(_, each)| each.pieces())
             .map(|piece| piece.iter().map(place).collect())
             .collect();
-        for piece in &pieces {
+        // A speck is no line.
+        for piece in pieces.iter().filter(|piece| length(piece) > 8.0) {
             sheet.line(piece, Stroke::solid(INK, 1.1))?;
         }
         let longest = pieces.iter().max_by(|a, b| length(a).total_cmp(&length(b)));
@@ -167,6 +168,11 @@ fn distance(a: Point, b: Point) -> f64 {
     (a.0 - b.0).hypot(a.1 - b.1)
 }
 
+/// How far apart labels are, which are wider than high.
+fn apart(a: Point, b: Point) -> f64 {
+    (0.55 * (a.0 - b.0)).hypot(1.5 * (a.1 - b.1))
+}
+
 /// The point of a line farthest from other labels, and clear of the frame; none on a line that is
 /// too short for a number.
 fn free(piece: &[Point], labels: &[Point]) -> Option<Point> {
@@ -179,7 +185,7 @@ fn free(piece: &[Point], labels: &[Point]) -> Option<Point> {
     };
     let middle = piece[piece.len() / 2];
     let room = |at: &Point| {
-        let nearest = labels.iter().map(|label| distance(*label, *at));
+        let nearest = labels.iter().map(|label| apart(*label, *at));
         // Far from the others first, then near the middle of the line.
         nearest.fold(120.0, f64::min) - 0.2 * distance(middle, *at)
     };
@@ -189,7 +195,7 @@ fn free(piece: &[Point], labels: &[Point]) -> Option<Point> {
         .max_by(|a, b| room(a).total_cmp(&room(b)))?;
     labels
         .iter()
-        .all(|label| distance(*label, *best) > 34.0)
+        .all(|label| apart(*label, *best) > 30.0)
         .then_some(*best)
 }
 

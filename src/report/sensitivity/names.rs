@@ -50,9 +50,15 @@ pub(super) fn figures(value: f64) -> String {
     format!("{rounded:.decimals$}")
 }
 
-/// The same with a true minus sign.
-pub(super) fn typeset(value: f64) -> String {
-    figures(value).replace('-', "−")
+/// Numbers in a text with true minus signs; hyphens in words stay.
+pub(super) fn typeset(text: &str) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let minus = |at: usize| {
+        let word_before = at > 0 && letters[at - 1].is_alphanumeric();
+        letters[at] == '-' && !word_before && letters.get(at + 1).is_some_and(char::is_ascii_digit)
+    };
+    let letters = (0..letters.len()).map(|at| if minus(at) { '−' } else { letters[at] });
+    letters.collect()
 }
 
 /// A share, index or correlation with two decimals.

@@ -1,6 +1,6 @@
 //! The analysis as one HTML page that needs nothing else.
 
-use super::names::{interval, typeset};
+use super::names::{figures, interval, typeset};
 use super::plots;
 use super::text::{MOST_REASONS, counted, ranking};
 use crate::report::html::{escaped, figure, list, page, scrolled};
@@ -32,10 +32,10 @@ fn output(analysis: &Analysis, number: usize) -> String {
     let summary = output.summary.map_or(String::new(), |all| {
         format!(
             "<p>Mean {}, standard deviation {}, from {} to {}; {} samples.</p>\n",
-            typeset(all.mean),
-            typeset(all.deviation),
-            typeset(all.least),
-            typeset(all.most),
+            typeset(&figures(all.mean)),
+            typeset(&figures(all.deviation)),
+            typeset(&figures(all.least)),
+            typeset(&figures(all.most)),
             all.count
         )
     });
@@ -64,7 +64,7 @@ fn rows(cells: &[Vec<String>]) -> String {
         .iter()
         .map(|row| {
             let name = escaped(&row[0]);
-            let cells = row[1..].iter().map(|cell| escaped(&cell.replace('-', "−")));
+            let cells = row[1..].iter().map(|cell| escaped(&typeset(cell)));
             let cells: String = cells.map(|cell| format!("<td>{cell}</td>")).collect();
             format!("<tr><th scope=\"row\">{name}</th>{cells}</tr>\n")
         })

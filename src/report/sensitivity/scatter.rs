@@ -1,5 +1,7 @@
 //! Every sample: an output against each input, with the distribution of both at the margins.
 
+use std::collections::HashSet;
+
 use plotters::prelude::DrawingBackend;
 
 use super::names;
@@ -100,7 +102,13 @@ fn positions(input: &Input, pixels: (f64, f64)) -> (Scale, Vec<f64>, (f64, f64),
             let least = values.iter().copied().fold(f64::INFINITY, f64::min);
             let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             let scale = Scale::about((least, most), pixels, 5);
-            (scale, values.clone(), (least, most), BARS)
+            let kinds: HashSet<u64> = values.iter().map(|value| value.to_bits()).collect();
+            // Bars of single values stand about them.
+            let past = match kinds.len() <= BARS {
+                true => 0.5 * (most - least) / (BARS - 1) as f64,
+                false => 0.0,
+            };
+            (scale, values.clone(), (least - past, most + past), BARS)
         }
         Cells::Words(words) => {
             let mut kinds = words.clone();

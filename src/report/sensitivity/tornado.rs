@@ -7,6 +7,7 @@ use super::panel::Scale;
 use crate::report::style::{
     Align, BLUE, Drawn, GRID, INK, PAPER, QUIET, SKY, Sheet, Stroke, Type, WIDTH,
 };
+use crate::report::words::shortened;
 use crate::sensitivity::{Analysis, Effect, Level, Output};
 
 const TOP: f64 = 76.0;
@@ -96,7 +97,7 @@ pub(super) fn draw<DB: DrawingBackend>(
                 Align::Right => (-6.0, whisker[0]),
                 _ => (6.0, whisker[1]),
             };
-            let text = names::cut(&names::level(level).replace('-', "−"), 12);
+            let text = names::typeset(&shortened(&names::level(level), 12));
             sheet.text((end + side, y), &text, Type::Quiet, align)?;
         }
     }
