@@ -4,14 +4,17 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::compare::is_unsettled;
+use super::flags::NEAR_BUCKLING;
+use super::history::{State, Wear};
 use super::motion::fracture_motion;
 use super::screws::screws;
 use super::stress::{strength, worst_cut};
 use super::{FractureMotion, Part};
 use crate::case::Case;
-use crate::construct::{Construct, Fracture, Response};
+use crate::construct::{Construct, Fracture, Mechanics, Pattern, Response};
+use crate::device::Device;
 use crate::frame::SolveError;
-use crate::healing::gap_width;
+use crate::healing::{gap_width, tolerance};
 use crate::load::Setup;
 
 /// Share of a limit that is used where the search ends: between this and 1.
@@ -38,6 +41,8 @@ pub enum Limit {
     BoneCracks,
     /// The tissue in the gap tears.
     TissueTears,
+    /// The device buckles across an open gap.
+    Buckles,
     /// Contact does not settle: something slides away.
     Unsettled,
 }
@@ -53,6 +58,7 @@ impl Limit {
             Limit::ScrewPullsOut => "screw out",
             Limit::BoneCracks => "bone",
             Limit::TissueTears => "strain",
+            Limit::Buckles => "buckles",
             Limit::Unsettled => "slides",
         }
     }
@@ -67,6 +73,7 @@ impl Limit {
             Limit::ScrewPullsOut => "a screw may pull out of the bone",
             Limit::BoneCracks => "the bone may crack",
             Limit::TissueTears => "the young tissue in the fracture tears",
+            Limit::Buckles => "the implant gives way sideways under the push along the bone",
             Limit::Unsettled => "the implant slides in the bone",
         }
     }
@@ -86,14 +93,44 @@ pub(super) fn gap_strain(motion: &FractureMotion, fracture: &Fracture) -> f64 {
 
 /// Judges loads on one construct.
 pub(super) struct Judge<'a> {
-    pub case: &'a Case,
-    pub construct: &'a Construct,
-    pub fracture: &'a Fracture,
+    case: &'a Case,
+    construct: &'a Construct,
+    fracture: &'a Fracture,
     /// Strain that the tissue in the gap bears, %.
-    pub strain_limit: f64,
+    strain_limit: f64,
+    /// The construct with linear couplings, which tells how it buckles; absent where broken ends
+    /// meet, which stop it.
+    linear: Option<Construct>,
+    /// What of fatigue is not as usual.
+    wear: Wear,
 }
 
-impl Judge<'_> {
+impl<'a> Judge<'a> {
+    /// * `device`: that of the state; `setups`: those that will be judged
+    pub fn new(
+        case: &'a Case,
+        device: &Device,
+        state: &'a State,
+        setups: &[Setup],
+        wear: Wear,
+    ) -> Self {
+        let State {
+            fracture,
+            construct,
+            ..
+        } = state;
+        let open = matches!(fracture.pattern, Pattern::Comminuted);
+        let broken = Some((fracture, device));
+        Judge {
+            case,
+            construct,
+            fracture,
+            strain_limit: tolerance(state.modulus),
+            linear: open.then(|| Construct::new(&case.clavicle, broken, setups, Mechanics::Linear)),
+            wear,
+        }
+    }
+
     /// The largest factor on a setup's loads for which every limit holds.
     ///
     /// A bracketed search: the next trial is where the load would be if the share used grew
@@ -107,12 +144,13 @@ impl Judge<'_> {
         first: f64,
         most: f64,
     ) -> Result<AllowedLoad, SolveError> {
+        let buckling = self.buckling(setup);
         let mut held = 0.0;
         let mut failed = None;
         let mut limit = Limit::None;
         let mut factor = first.min(most);
         for _ in 0..MOST_TRIALS {
-            let (used, governs) = self.most_used(&setup.scaled(factor))?;
+            let (used, governs) = self.most_used(&setup.scaled(factor), factor * buckling)?;
             if used > 1.0 {
                 failed = Some(factor);
                 limit = governs;
@@ -142,16 +180,32 @@ impl Judge<'_> {
         })
     }
 
+    /// Whether every limit holds under a setup.
+    pub fn bears(&self, setup: &Setup) -> Result<bool, SolveError> {
+        Ok(self.most_used(setup, self.buckling(setup))?.0 <= 1.0)
+    }
+
+    /// The share that a setup uses of the load that is near to buckling the construct.
+    ///
+    /// ```text
+    /// 2 / λ     λ the factor on the setup's loads at which it buckles
+    /// ```
+    fn buckling(&self, setup: &Setup) -> f64 {
+        let factor = self.linear.as_ref().and_then(|c| c.buckling_factor(setup));
+        factor.map_or(0.0, |factor| NEAR_BUCKLING / factor)
+    }
+
     /// The largest share of a limit that a setup uses, and of which.
-    fn most_used(&self, setup: &Setup) -> Result<(f64, Limit), SolveError> {
+    ///
+    /// * `buckling`: the share of that limit
+    fn most_used(&self, setup: &Setup, buckling: f64) -> Result<(f64, Limit), SolveError> {
         match self.construct.solve(std::slice::from_ref(setup)) {
             Ok(responses) => {
-                Ok(self
-                    .shares(&responses)
-                    .into_iter()
-                    .fold((0.0, Limit::None), |most, share| {
-                        if share.0 > most.0 { share } else { most }
-                    }))
+                let shares = self.shares(&responses).into_iter();
+                let shares = shares.chain([(buckling, Limit::Buckles)]);
+                Ok(shares.fold((0.0, Limit::None), |most, share| {
+                    if share.0 > most.0 { share } else { most }
+                }))
             }
             Err(error) if is_unsettled(&error) => Ok((f64::INFINITY, Limit::Unsettled)),
             Err(error) => Err(error),
@@ -184,7 +238,7 @@ impl Judge<'_> {
             if place.part == Part::Device {
                 let strength = strength(place);
                 let method = &case.aftercare.fatigue;
-                let cycle = cut.cycle(strength);
+                let cycle = self.wear.on(cut, &place.notch).cycle(strength);
                 let repeats = case.aftercare.repeats;
                 let margin = method.margin(&cycle, &place.material, strength, repeats);
                 shares.extend(margin.map(|margin| (1.0 / margin, Limit::DeviceBreaks)));

@@ -39,6 +39,7 @@ pub fn assess(case: &Case, mechanics: Mechanics) -> Result<Assessment, AssessErr
         constructs,
         defaults_used: case.defaults_used.clone(),
         cautions: super::summary::cautions(),
+        scatter: None,
         linear: None,
     })
 }
@@ -354,6 +355,7 @@ fn assess_construct(
         working_length_mm: fit::working_length(device, clavicle, fracture),
         weeks: Vec::new(),
         aftermath: None,
+        chances: None,
         flags: Vec::new(),
         courses: case
             .activities

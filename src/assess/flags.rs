@@ -275,7 +275,7 @@ fn motion_flag(
 /// Load factor below which the answers of small movements are not to be trusted.
 ///
 /// Under a push along the bone bending grows about `1 / (1 − 1/λ)` times: twice at 2.
-const NEAR_BUCKLING: f64 = 2.0;
+pub(super) const NEAR_BUCKLING: f64 = 2.0;
 
 /// A bone under push bows the more the nearer it is to buckling.
 fn buckling_flag(assessed: &ConstructAssessment, names: &[&str]) -> Option<String> {

@@ -10,11 +10,13 @@ mod compression;
 mod course;
 mod fit;
 mod flags;
+mod history;
 mod holes;
 mod motion;
 mod prominence;
 mod purchase;
 mod removal;
+mod scatter;
 mod screws;
 mod shortening;
 mod sizes;
@@ -33,6 +35,7 @@ pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
 pub use purchase::{PurchaseStep, PurchaseSweep, Varied, sweep_purchase};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
+pub use scatter::{Chances, Driver, Scatter, Scattering, Spread, add_scatter, percent};
 pub use shortening::{BoneAhead, EndTravel, PushRange, Slip};
 pub use sizes::{Price, Size, Sizes, compared};
 pub use strap::{HardwarePressure, StrapPressure};
@@ -43,6 +46,7 @@ use serde::Serialize;
 
 use crate::case::DefaultUsed;
 pub use crate::construct::Part;
+pub use crate::sampling::Share;
 
 /// All constructs of a case side by side.
 #[derive(Debug, Clone, JsonSchema, Serialize)]
@@ -71,6 +75,9 @@ pub struct Assessment {
     pub defaults_used: Vec<DefaultUsed>,
     /// What the reader must keep in mind.
     pub cautions: Vec<String>,
+    /// How virtual patients were drawn, if asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scatter: Option<Scatter>,
     /// The same case with linear couplings, if asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub linear: Option<Box<Assessment>>,
@@ -220,6 +227,9 @@ pub struct ConstructAssessment {
     /// How they come out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub aftermath: Option<Aftermath>,
+    /// How it fares in many patients, if asked for; absent where it fits none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub chances: Option<Chances>,
     /// Warnings in plain sentences.
     pub flags: Vec<String>,
     /// Moments and stresses along the bone, for plots.

@@ -143,12 +143,18 @@ pub(super) fn sizes(offered: &[Device], clavicle: &Clavicle) -> Option<Sizes> {
     })
 }
 
-/// One size in the canal and around its curves.
-fn size(device: &Device, clavicle: &Clavicle, [elastic, proof]: [f64; 2]) -> Option<Size> {
+/// Diameter of a bar and narrowest diameter of the canal that it passes, mm; none for plates.
+pub(super) fn in_canal(device: &Device, clavicle: &Clavicle) -> Option<[f64; 2]> {
     let bar = bar(device, clavicle, Mechanics::Linear)?;
-    let (diameter, [from, to]) = (bar.outer_diameter(), bar.reach());
+    let [from, to] = bar.reach();
     let zone = clavicle.canal_zone();
     let (_, canal) = clavicle.narrowest_canal(from.max(zone[0]), to.min(zone[1]));
+    Some([bar.outer_diameter(), canal])
+}
+
+/// One size in the canal and around its curves.
+fn size(device: &Device, clavicle: &Clavicle, [elastic, proof]: [f64; 2]) -> Option<Size> {
+    let [diameter, canal] = in_canal(device, clavicle)?;
     let passes = diameter <= canal;
     // A size whose contact does not settle is not known to go around.
     let inserted = passes.then(|| insertion(device, clavicle).ok().flatten());

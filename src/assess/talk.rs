@@ -1,23 +1,17 @@
 //! The weeks in plain sentences, for the talk with the patient.
 
-use super::ConstructAssessment;
 use super::weeks::{ADVICE, Aftermath, MOST_HAND_MASS, Week};
+use super::{ConstructAssessment, Limit};
 use crate::case::Case;
 
 /// Sentences about one construct: what is allowed when, and what would go wrong.
 ///
-/// Of the first six weeks the one that allows least is told, then what is gained until weeks 8
-/// and 12, as long as nothing has broken.
+/// Of the first six weeks the one that allows least is told, then a later one before union that
+/// allows less than the weeks before it, then what is gained until weeks 8 and 12, as long as nothing has broken.
 pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
     let mut sentences = Vec::new();
     let first_six = weeks.iter().filter(|week| week.at_weeks <= ADVICE.1);
-    let Some(least) = first_six.min_by(|a, b| {
-        let [raised, held] = [
-            (a.allowed_elevation_deg, b.allowed_elevation_deg),
-            (a.allowed_hand_mass_kg, b.allowed_hand_mass_kg),
-        ];
-        (raised.0.total_cmp(&raised.1)).then(held.0.total_cmp(&held.1))
-    }) else {
+    let Some(least) = first_six.min_by(|a, b| least_first(a, b)) else {
         return sentences;
     };
     sentences.push(format!(
@@ -31,15 +25,31 @@ pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
             "A full cup may be raised to about {angle:.0}° on the straight arm."
         ));
     }
+    let dip = dip(weeks, aftermath);
+    sentences.extend(dip.map(|[before, then]| {
+        let reason = match then.governs {
+            Limit::TissueTears => {
+                ". The callus is turning to bone then, which bears less strain than the softer \
+                 tissue before it and is not yet stiff enough to spare itself"
+            }
+            _ => "",
+        };
+        format!(
+            "Around week {:.0} less is allowed than in week {:.0}: {}; beyond that {}{reason}.",
+            then.at_weeks,
+            before.at_weeks,
+            allowed(then),
+            then.governs.consequence()
+        )
+    }));
     let mut before = least;
     for at in [8.0, 12.0] {
         let is_whole = aftermath.breaks_after_weeks.is_none_or(|week| at < week);
         let Some(then) = weeks.iter().find(|week| week.at_weeks == at) else {
             continue;
         };
-        let heavier = then.allowed_hand_mass_kg > 1.2 * before.allowed_hand_mass_kg + 0.1;
-        let higher = then.allowed_elevation_deg > before.allowed_elevation_deg + 5.0;
-        if is_whole && (heavier || higher) {
+        let lasts = dip.is_none_or(|[_, then]| then.at_weeks < at);
+        if is_whole && lasts && allows_more(then, before) {
             sentences.push(format!(
                 "From week {at:.0} on {}, if it heals as reckoned.",
                 allowed(then)
@@ -72,6 +82,34 @@ pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
         ADVICE.1
     ));
     sentences
+}
+
+/// Two weeks before union of which the later allows less: the last before it falls, and the least
+/// from there on.
+fn dip<'w>(weeks: &'w [Week], aftermath: &Aftermath) -> Option<[&'w Week; 2]> {
+    let before_union = |week: &&Week| {
+        let united = aftermath.united_after_weeks;
+        united.is_none_or(|united| week.at_weeks < united)
+    };
+    let falls = |pair: &[Week]| allows_more(&pair[0], &pair[1]);
+    let from = weeks.windows(2).position(falls)?;
+    let later = weeks[from + 1..].iter().filter(before_union);
+    let least = later.min_by(|a, b| least_first(a, b))?;
+    Some([&weeks[from], least])
+}
+
+/// The week that allows less comes first.
+fn least_first(a: &Week, b: &Week) -> std::cmp::Ordering {
+    let raised = a.allowed_elevation_deg.total_cmp(&b.allowed_elevation_deg);
+    raised.then(a.allowed_hand_mass_kg.total_cmp(&b.allowed_hand_mass_kg))
+}
+
+/// Whether a week allows so much more than another that it is worth telling: a fifth and 100 g, or
+/// 5°.
+fn allows_more(week: &Week, than: &Week) -> bool {
+    let heavier = week.allowed_hand_mass_kg > 1.2 * than.allowed_hand_mass_kg + 0.1;
+    let higher = week.allowed_elevation_deg > than.allowed_elevation_deg + 5.0;
+    heavier || higher
 }
 
 /// What a week allows the arm, as part of a sentence.
@@ -140,10 +178,11 @@ pub(super) fn method(case: &Case) -> String {
         "Weeks: callus modulus log-linear in time, slower while strain in the gap stays above 10 % and \
          in fixation too stiff for callus (assumptions); damage of the device by Miner's rule, {} with \
          what is locked in as mean, {} % of parts surviving, over: {}. A load is allowed when device, \
-         screws and bone do not yield, no screw pulls out, the device bears it {:.0} times, and the \
-         strain in the gap, counted over 2 mm at the least, stays below what the tissue of that week bears: 100 % granulation, 10 % cartilage, 2 % \
-         bone, so that stiffer tissue may for a time allow less. Pushing off from a chair and a fall are \
-         left out.",
+         screws and bone do not yield, no screw pulls out, the device bears it {:.0} times, over \
+         an open gap half of what would buckle the construct is not passed, and the strain in the gap, \
+         counted over 2 mm at the least, stays below what the tissue of that week bears: 100 % \
+         granulation, 10 % cartilage, 2 % bone, so that stiffer tissue may for a time allow less. \
+         Pushing off from a chair and a fall are left out.",
         fatigue.mean_stress.word(),
         fatigue.reliability_percent,
         activities.join("; "),
@@ -175,7 +214,6 @@ fn floored(value: f64, step: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Limit;
     use super::*;
 
     fn week(at_weeks: f64, allowed_hand_mass_kg: f64) -> Week {

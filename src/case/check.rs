@@ -3,7 +3,7 @@
 use super::defaults::{self, Inputs};
 use super::devices::BrokenBone;
 use super::tables::{CaseTable, FractureTable, ObliquityWord, PatternWord};
-use super::{Aftercare, Case, Constructs, activities, aftercare, bone, devices};
+use super::{Aftercare, Case, Constructs, activities, aftercare, bone, devices, scatter};
 use crate::anatomy::Clavicle;
 use crate::construct::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 use crate::input::{Document, InputError, entry_path, key_path};
@@ -96,6 +96,15 @@ pub(super) fn case(
         healing: aftercare::healing(&mut inputs, &healing, &patient),
     };
 
+    let scattered = scatter::scatter(
+        &mut inputs,
+        &table.scatter.unwrap_or_default(),
+        clavicle.made_of(),
+        &preset,
+    );
+    let Some(scatter) = scattered else {
+        return Err(inputs.check.into_error());
+    };
     let defaults_used = inputs.defaults_used;
     inputs.check.finish(Case {
         title: table.title,
@@ -107,6 +116,7 @@ pub(super) fn case(
         sizes,
         activities,
         aftercare,
+        scatter,
         defaults_used,
     })
 }

@@ -171,6 +171,11 @@ pub(super) const HEALING_DELAY_WEEKS: Sourced<f64> =
 pub(super) const ACTIVITY_SET_SOURCE: &str =
     "counts of healthy shoulders (Langohr 2018), cut down after the operation: assumption";
 
+pub(super) const LIMIT_MASS_KG: Sourced<f64> = sourced(
+    0.4,
+    "a full cup for six weeks: common practice, no source; its mass is an assumption",
+);
+
 pub(super) const HIP_BELT: Sourced<bool> = sourced(false, "assumption: without one");
 
 pub(super) const ACTIVITIES_SOURCE: &str = "assumption: daily loads of the first weeks";

@@ -14,9 +14,12 @@ mod devices;
 mod diameters;
 mod lateral_bars;
 mod plates;
+mod scatter;
+pub mod scatter_tables;
 pub mod tables;
 mod template;
 
+pub use scatter::{Quantity, Scatter, ScatterInput};
 pub use template::template;
 
 use std::path::Path;
@@ -52,6 +55,8 @@ pub struct Case {
     pub activities: Vec<Activity>,
     /// How fatigue and healing are reckoned.
     pub aftercare: Aftercare,
+    /// How the inputs scatter.
+    pub scatter: Scatter,
     /// Inputs that the file left to their defaults.
     pub defaults_used: Vec<DefaultUsed>,
 }

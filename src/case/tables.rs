@@ -11,6 +11,7 @@ use super::aftercare_tables::{ActivitySetWord, FatigueTable, HealingTable};
 use super::defaults;
 pub use super::diameters::Diameters;
 pub use super::lateral_bars::{CannulatedScrewTable, WireTable};
+use super::scatter_tables::ScatterTable;
 use crate::anatomy::PRESET_NAMES;
 use crate::device::catalogue::PLATE_SIZES;
 use crate::material;
@@ -42,6 +43,8 @@ pub struct CaseTable {
     pub fatigue: Option<FatigueTable>,
     /// How the fracture heals, for the weeks after the operation.
     pub healing: Option<HealingTable>,
+    /// How inputs scatter, for the chance that the device fails.
+    pub scatter: Option<ScatterTable>,
 }
 
 /// Who the bone belongs to.

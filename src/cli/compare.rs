@@ -4,8 +4,10 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use indicatif::ProgressBar;
+
 use super::error::{CliError, write_to};
-use crate::assess::{Assessment, add_weeks, assess, sweep_purchase};
+use crate::assess::{Assessment, add_scatter, add_weeks, assess, sweep_purchase};
 use crate::case;
 use crate::construct::Mechanics;
 use crate::report;
@@ -40,6 +42,17 @@ pub(super) struct Arguments {
     /// each week. Takes some seconds, many loads being tried on every construct.
     #[arg(long)]
     weeks: bool,
+    /// Carry so many virtual patients through the weeks: how likely each device fails before the
+    /// fracture unites. Takes a minute or so for 200 patients and five constructs.
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u64).range(1..=100_000))]
+    scatter: Option<u64>,
+    /// What the virtual patients follow from; the same seed draws the same.
+    #[arg(long, value_name = "S", default_value_t = 1, requires = "scatter")]
+    seed: u64,
+    /// How many threads carry the virtual patients; all cores if not given. The result does not
+    /// depend on it.
+    #[arg(long, value_name = "N", requires = "scatter", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    threads: Option<u16>,
     /// Add what a longer hold would gain: the tip of each nail, pin or wire moved on, plates longer,
     /// more screws.
     #[arg(long)]
@@ -58,6 +71,24 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
     let mut assessment = assess(&case, Mechanics::Contact).map_err(failed)?;
     if arguments.weeks {
         add_weeks(&mut assessment, &case, Mechanics::Contact).map_err(failed)?;
+    }
+    if let Some(patients) = arguments.scatter {
+        let threads = match arguments.threads {
+            Some(threads) => usize::from(threads),
+            None => std::thread::available_parallelism().map_or(1, usize::from),
+        };
+        // Shown on a terminal only.
+        let bar = ProgressBar::new(patients * case.constructs.len() as u64);
+        let drawn = (patients, arguments.seed);
+        add_scatter(
+            &mut assessment,
+            &case,
+            Mechanics::Contact,
+            drawn,
+            threads,
+            || bar.inc(1),
+        );
+        bar.finish_and_clear();
     }
     if arguments.linear {
         let linear = assess(&case, Mechanics::Linear).map_err(failed)?;

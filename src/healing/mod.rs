@@ -31,8 +31,8 @@ const CALLUS_STRAIN: [f64; 2] = [10.0, 100.0];
 
 /// A fixation that lets less strain than this heals without callus, %.
 ///
-/// Source: as [`CALLUS_STRAIN`].
-const RIGID_STRAIN: f64 = 2.0;
+/// Source: Perren's strain theory (teaching summaries).
+pub const RIGID_STRAIN: f64 = 2.0;
 
 /// Pace of healing without callus.
 ///

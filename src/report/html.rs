@@ -7,6 +7,7 @@ use super::compression;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
 use super::purchase;
+use super::scatter;
 use super::screws;
 use super::sizes;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
@@ -72,9 +73,10 @@ fn table(heading: &str, assessment: &Assessment) -> String {
 fn week_tables(assessment: &Assessment) -> String {
     let tables: String = weeks::tables(assessment)
         .iter()
+        .chain(&scatter::table(assessment))
         .map(|table| {
             let explanation = escaped(&table.explanation);
-            side_by_side(assessment, table.heading, &table.rows)
+            side_by_side(assessment, &table.heading, &table.rows)
                 + &format!("<p class=\"quiet\">{explanation}</p>\n")
         })
         .collect();
@@ -82,21 +84,29 @@ fn week_tables(assessment: &Assessment) -> String {
         .constructs
         .iter()
         .filter_map(|construct| Some((construct, weeks::talk(construct)?)))
-        .map(|(construct, topic)| {
-            let sentences = topic.sentences.iter();
-            let items: String = sentences
-                .map(|sentence| format!("<li>{}</li>\n", escaped(sentence)))
-                .collect();
-            format!(
-                "<h3>{}</h3>\n<ul>\n{items}</ul>\n",
-                escaped(&construct.name)
-            )
-        })
+        .map(|(construct, topic)| bullets(&construct.name, &topic.sentences))
         .collect();
-    match talks.is_empty() {
-        true => tables,
-        false => format!("{tables}<h2>{}</h2>\n{talks}", weeks::TALK),
+    let chances: String = assessment
+        .constructs
+        .iter()
+        .filter_map(|construct| Some((construct, scatter::topic(construct)?)))
+        .map(|(construct, topic)| bullets(&construct.name, &topic.sentences))
+        .collect();
+    let mut page = tables;
+    for (heading, items) in [(weeks::TALK, talks), (scatter::HEADING, chances)] {
+        if !items.is_empty() {
+            page.push_str(&format!("<h2>{heading}</h2>\n{items}"));
+        }
     }
+    page
+}
+
+fn bullets(heading: &str, sentences: &[String]) -> String {
+    let items: String = sentences
+        .iter()
+        .map(|sentence| format!("<li>{}</li>\n", escaped(sentence)))
+        .collect();
+    format!("<h3>{}</h3>\n<ul>\n{items}</ul>\n", escaped(heading))
 }
 
 fn side_by_side(assessment: &Assessment, heading: &str, comparison: &[Row]) -> String {

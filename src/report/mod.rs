@@ -12,6 +12,7 @@ mod json;
 mod number;
 mod plot;
 mod purchase;
+mod scatter;
 mod screws;
 pub mod sensitivity;
 mod sizes;

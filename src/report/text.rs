@@ -6,6 +6,7 @@ use super::around::around;
 use super::compression;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::purchase;
+use super::scatter;
 use super::screws;
 use super::sizes;
 use super::table::{Cell, Row, comparison, indent, intact, subject, whole_width};
@@ -73,8 +74,11 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
         page.paragraph("  ", &sentence);
         page.blank();
     }
-    for table in weeks::tables(assessment) {
-        page.bold(table.heading);
+    for table in weeks::tables(assessment)
+        .into_iter()
+        .chain(scatter::table(assessment))
+    {
+        page.bold(&table.heading);
         page.paragraph("", &table.explanation);
         for block in blocks(assessment, &table.rows) {
             page.block(assessment, &table.rows, &block);
@@ -103,19 +107,40 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
     page.out
 }
 
-/// The inputs the case left to their defaults: key = value (source).
+/// The inputs the case left to their defaults: key = value (source), and how inputs scatter.
 pub fn defaults(assessment: &Assessment) -> String {
-    let used = &assessment.defaults_used;
-    let widest = |length: &dyn Fn(usize) -> usize| (0..used.len()).map(length).max().unwrap_or(0);
-    let key_width = widest(&|i| width(&used[i].key));
-    let value_width = widest(&|i| width(&used[i].value));
-    used.iter()
-        .map(|d| {
+    let used = assessment.defaults_used.iter();
+    let used = used.map(|d| [d.key.clone(), d.value.clone(), d.source.clone()]);
+    let mut list = listed(used.collect());
+    if let Some(scatter) = &assessment.scatter {
+        let scattering = scatter.inputs.iter().map(|input| {
+            let key = format!("scatter.{}", input.key);
+            [key, input.distribution.clone(), input.source.clone()]
+        });
+        list.push('\n');
+        list.push_str(&listed(scattering.collect()));
+        for pair in &scatter.correlations {
+            list.push_str(&format!("scatter.correlation: {pair}\n"));
+        }
+    }
+    list
+}
+
+/// A line for each key, value and source.
+fn listed(rows: Vec<[String; 3]>) -> String {
+    let widest = |column: usize| {
+        rows.iter()
+            .map(|row| width(&row[column]))
+            .max()
+            .unwrap_or(0)
+    };
+    let [keys, values] = [widest(0), widest(1)];
+    rows.iter()
+        .map(|[key, value, source]| {
             format!(
-                "{} = {}  ({})\n",
-                padded(&d.key, key_width),
-                padded(&d.value, value_width),
-                d.source
+                "{} = {}  ({source})\n",
+                padded(key, keys),
+                padded(value, values)
             )
         })
         .collect()
@@ -365,7 +390,9 @@ impl Page {
         for line in weeks::lines(construct) {
             self.line(&format!("  {line}"));
         }
-        for topic in around(construct).into_iter().chain(weeks::talk(construct)) {
+        let topics = around(construct).into_iter();
+        let topics = topics.chain(weeks::talk(construct));
+        for topic in topics.chain(scatter::topic(construct)) {
             self.line(&format!("  {}", topic.heading));
             for sentence in &topic.sentences {
                 self.paragraph("    - ", sentence);

@@ -16,20 +16,20 @@ pub(super) const TALK: &str = "For the talk with the patient";
 const LEAST_MASS: f64 = 0.02;
 
 /// A table with one column for each construct.
-pub(super) struct WeekTable {
-    pub(super) heading: &'static str,
+pub(super) struct TitledTable {
+    pub(super) heading: String,
     pub(super) explanation: String,
     pub(super) rows: Vec<Row>,
 }
 
 /// Allowed loads and damage by week; nothing if the weeks were not asked for.
-pub(super) fn tables(assessment: &Assessment) -> Vec<WeekTable> {
+pub(super) fn tables(assessment: &Assessment) -> Vec<TitledTable> {
     if assessment.constructs.iter().all(|c| c.weeks.is_empty()) {
         return Vec::new();
     }
     let (cup, until) = ADVICE;
-    let mut tables = vec![WeekTable {
-        heading: "Allowed in the hand of the level arm, kg, and what limits it",
+    let mut tables = vec![TitledTable {
+        heading: "Allowed in the hand of the level arm, kg, and what limits it".to_owned(),
         explanation: format!(
             "Where not even the empty arm may be level: how far it may be raised. Usual advice: \
              nothing heavier than a full cup, about {cup} kg, for {until:.0} weeks (common practice, \
@@ -39,16 +39,16 @@ pub(super) fn tables(assessment: &Assessment) -> Vec<WeekTable> {
     }];
     let strap = rows(assessment, &[0, 2, 6, 12, 24], allowed_strap);
     if !strap.is_empty() {
-        tables.push(WeekTable {
-            heading: "Allowed strap force on the clavicle, N, and what limits it",
+        tables.push(TitledTable {
+            heading: "Allowed strap force on the clavicle, N, and what limits it".to_owned(),
             explanation: "Three kilograms of a backpack without a hip belt press with about 8 N \
                           while walking (assumption)."
                 .to_owned(),
             rows: strap,
         });
     }
-    tables.push(WeekTable {
-        heading: "Damage of the device by fatigue: it breaks at 1",
+    tables.push(TitledTable {
+        heading: "Damage of the device by fatigue: it breaks at 1".to_owned(),
         explanation: "With the activities of the weeks, listed below. At threads the notch factor \
                       is an upper bound, and so is the damage."
             .to_owned(),
@@ -128,7 +128,7 @@ fn damage_rows(assessment: &Assessment) -> Vec<Row> {
 }
 
 /// Damage, with a word from 1 on; beyond 100 the number says nothing any more.
-fn damage(value: f64) -> Cell {
+pub(super) fn damage(value: f64) -> Cell {
     match value {
         _ if value > 100.0 => Cell::Words("broken".to_owned()),
         _ if value >= 1.0 => Cell::Verdict(value, "breaks"),

@@ -8,7 +8,7 @@ use nalgebra::DMatrix;
 use super::{normal_quantile, normal_share};
 
 /// Rank correlations between the coordinates of a point, by a Gaussian copula.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Correlation {
     /// Lower triangle of the normal scores' correlation; absent when nothing is correlated.
     factor: Option<DMatrix<f64>>,

@@ -1,5 +1,7 @@
 //! Distributions of one quantity.
 
+use std::fmt;
+
 use super::{normal_quantile, normal_share};
 
 /// How a quantity scatters; everything in the quantity's own unit.
@@ -83,6 +85,83 @@ impl Distribution {
     pub fn median(&self) -> f64 {
         self.quantile(0.5)
     }
+
+    /// The share of all that lies below a value, by bisection of [`quantile`](Self::quantile).
+    ///
+    /// ```
+    /// use clavibeam::sampling::Distribution;
+    /// let even = Distribution::Uniform([2.0, 6.0]);
+    /// assert!((even.share_below(3.0) - 0.25).abs() < 1e-12);
+    /// ```
+    pub fn share_below(&self, value: f64) -> f64 {
+        if value <= self.quantile(0.0) {
+            return 0.0;
+        }
+        let (mut below, mut above) = (0.0, 1.0);
+        // As far as two numbers near 1 can be told apart.
+        for _ in 0..54 {
+            let middle = 0.5 * (below + above);
+            match self.quantile(middle) < value {
+                true => below = middle,
+                false => above = middle,
+            }
+        }
+        above
+    }
+}
+
+impl fmt::Display for Distribution {
+    /// In words, without the unit.
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let cut = |out: &mut fmt::Formatter<'_>, within: &[f64; 2], open: f64| {
+            let [low, high] = within.map(rounded);
+            match (within[0] > open, within[1] < f64::INFINITY) {
+                (true, true) => write!(out, ", within {low} to {high}"),
+                (true, false) => write!(out, ", at least {low}"),
+                (false, true) => write!(out, ", at most {high}"),
+                (false, false) => Ok(()),
+            }
+        };
+        match self {
+            Distribution::Fixed(value) => write!(out, "{}", rounded(*value)),
+            Distribution::Uniform([from, to]) => {
+                write!(out, "even from {} to {}", rounded(*from), rounded(*to))
+            }
+            Distribution::Triangular(corners) => {
+                let [from, likeliest, to] = corners.map(rounded);
+                write!(out, "triangular from {from} over {likeliest} to {to}")
+            }
+            Distribution::Normal {
+                mean,
+                deviation,
+                within,
+            } => {
+                write!(out, "normal {} ± {}", rounded(*mean), rounded(*deviation))?;
+                cut(out, within, f64::NEG_INFINITY)
+            }
+            Distribution::LogNormal {
+                median,
+                variation,
+                within,
+            } => {
+                let [median, variation] = [median, variation].map(|each| rounded(*each));
+                write!(
+                    out,
+                    "log-normal, median {median}, coefficient of variation {variation}"
+                )?;
+                cut(out, within, 0.0)
+            }
+            Distribution::Values(values) => write!(out, "one of {} measured values", values.len()),
+            Distribution::Quantiles(points) => {
+                write!(out, "straight between {} quantiles", points.len())
+            }
+        }
+    }
+}
+
+/// To four digits past the point.
+fn rounded(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4
 }
 
 /// Quantile of a normal distribution cut off at two values, reckoned in the tail that keeps its

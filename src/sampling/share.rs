@@ -1,12 +1,13 @@
 //! A share seen in a sample, with its confidence interval.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 use statrs::distribution::{Beta, ContinuousCDF};
 
 use super::normal_quantile;
 
 /// A probability estimated from a sample, with its 95 % confidence interval.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct Share {
     /// The estimate.
     pub probability: f64,

@@ -25,6 +25,7 @@ mod rules_of_thumb;
 mod sample_around;
 mod sample_assessment;
 mod sampling_tables;
+mod scatter;
 mod sensitivity;
 mod solve_cli;
 mod study;

@@ -83,6 +83,7 @@ pub fn sample() -> Assessment {
             "The loads are estimates and soft tissue is left out.".into(),
             "This informs a decision; it does not make one.".into(),
         ],
+        scatter: None,
     }
 }
 
@@ -226,6 +227,7 @@ fn elastic_nail() -> ConstructAssessment {
         screws: Vec::new(),
         weeks: Vec::new(),
         aftermath: None,
+        chances: None,
         working_length_mm: None,
         courses: courses(1.0, 377.0, (18.0, 124.0)),
         drawing: Drawing {
@@ -286,6 +288,7 @@ fn threaded_pin() -> ConstructAssessment {
         screws: Vec::new(),
         weeks: Vec::new(),
         aftermath: None,
+        chances: None,
         working_length_mm: None,
         courses: courses(1.0, 186.0, (22.0, 128.0)),
         drawing: Drawing {
@@ -389,6 +392,7 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
         screws: vec![screw("screw 3", 0.43, 210.0), screw("screw 6", 0.57, -64.0)],
         weeks: Vec::new(),
         aftermath: None,
+        chances: None,
         working_length_mm: Some(34.3),
         courses: courses(0.65, if superior { 100.0 } else { 59.0 }, (32.0, 123.0)),
         drawing: plate_drawing(turn),

@@ -7,6 +7,7 @@ pub(super) mod axis;
 pub(super) mod figure;
 mod margins;
 mod purchase;
+mod scatter;
 mod stiffness;
 
 use std::path::{Path, PathBuf};
@@ -44,6 +45,7 @@ enum Subject {
     Margins,
     Allowed,
     Purchase,
+    Scatter,
     /// Courses in the activity of this number.
     Along(usize),
 }
@@ -94,6 +96,17 @@ fn plans(assessment: &Assessment) -> Vec<Plan<Subject>> {
             height: allowed::height(assessment),
         });
     }
+    if assessment.scatter.is_some() {
+        plans.push(Plan {
+            name: "scatter".to_string(),
+            caption: "Over virtual patients: the chance that the device breaks or bends for good \
+                      before union, the chance that a limit on the load is needed, and how the \
+                      damage of the device at union spreads."
+                .to_string(),
+            subject: Subject::Scatter,
+            height: scatter::height(assessment),
+        });
+    }
     let swept = |c: &ConstructAssessment| !c.purchase_sweep.is_empty();
     if assessment.constructs.iter().any(swept) {
         plans.push(Plan {
@@ -137,6 +150,7 @@ impl Picture for Subject {
             Subject::Margins => margins::draw(sheet, assessment),
             Subject::Allowed => allowed::draw(sheet, assessment),
             Subject::Purchase => purchase::draw(sheet, assessment),
+            Subject::Scatter => scatter::draw(sheet, assessment),
             Subject::Along(activity) => along::draw(sheet, assessment, activity),
         }
     }

@@ -4,7 +4,7 @@
 use approx::assert_relative_eq;
 use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess, tube_hole_kt};
-use clavibeam::case::{Aftercare, Case};
+use clavibeam::case::{Aftercare, Case, Scatter};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
 use clavibeam::device::{Contour, Device, NailShape, Pin, Plate, Screw, Surface};
 use clavibeam::load::{Activity, Bench, Loading, Strap};
@@ -102,6 +102,7 @@ fn case_of(name: &str, devices: Vec<Device>, activities: Vec<Activity>) -> Case 
         sizes: Vec::new(),
         activities,
         aftercare: Aftercare::default(),
+        scatter: Scatter::default(),
         defaults_used: Vec::new(),
     }
 }

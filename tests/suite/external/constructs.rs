@@ -5,7 +5,7 @@ use std::f64::consts::FRAC_PI_2;
 use approx::assert_relative_eq;
 use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess};
-use clavibeam::case::{self, Aftercare, Case};
+use clavibeam::case::{self, Aftercare, Case, Scatter};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
 use clavibeam::device::{Device, NailShape};
 use clavibeam::frame::lobatto;
@@ -132,6 +132,7 @@ fn case_of(name: &str, fracture: Fracture, devices: Vec<Device>) -> Case {
         sizes: Vec::new(),
         activities: vec![arm_raised(0.0)],
         aftercare: Aftercare::default(),
+        scatter: Scatter::default(),
         defaults_used: Vec::new(),
     }
 }

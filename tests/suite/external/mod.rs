@@ -27,6 +27,7 @@ mod notches;
 mod partial_interaction;
 mod polygon_sections;
 mod sampling;
+mod scatter;
 mod sections;
 mod sensitivity;
 mod shortening;

@@ -5,7 +5,7 @@ use clavibeam::assess::{Assessment, ConstructAssessment, Limit, Part, Week, add_
 use clavibeam::case::{self, Case};
 use clavibeam::construct::Mechanics;
 use clavibeam::fatigue::Cycle;
-use clavibeam::healing::{Healing, tolerance};
+use clavibeam::healing::{Healing, gap_width, tolerance};
 use clavibeam::load::{Phase, backpack_force};
 use clavibeam::material::Material;
 
@@ -167,25 +167,162 @@ fn damage_of_one_activity() {
     );
 }
 
-/// The load allowed is borne, and a twentieth more is not: the comparison, given that load,
-/// comes to the same margin.
+/// A gap with a soft callus, to be filled with a construct and a load of the level arm.
+const ONE_DEVICE: &str = r#"
+title = "one device"
+[patient]
+preset = "adult-male-average"
+[bone]
+BONE
+[fracture]
+pattern = "comminuted"
+gap_mm = GAP
+[fracture.callus]
+youngs_modulus_mpa = MODULUS
+outer_diameter_mm = 15
+[healing]
+weeks = [0]
+modulus_mpa = [MODULUS]
+[[construct]]
+name = "device"
+DEVICE
+[[activity]]
+name = "load"
+LOAD
+"#;
+
+/// The share of every limit that a construct uses in its one activity, from the comparison alone.
+fn shares_used(case: &Case, assessed: &ConstructAssessment) -> Vec<(f64, Limit)> {
+    let fracture = &case.fracture;
+    let callus = fracture.callus.expect("given").youngs_modulus;
+    let motion = &assessed.fracture_motion[0];
+    let strain = 100.0 * motion.rim_mm / gap_width(fracture.gap);
+    let mut shares = vec![(strain / tolerance(callus), Limit::TissueTears)];
+    for section in &assessed.critical_sections {
+        let stress = &section.activities[0];
+        let bends = match section.part {
+            Part::Device => Limit::DeviceBends,
+            Part::Screw => Limit::ScrewBends,
+            Part::Bone => Limit::BoneCracks,
+        };
+        shares.extend(stress.static_margin.map(|margin| (1.0 / margin, bends)));
+        if section.part == Part::Device {
+            let fatigue = stress.fatigue_margin_1e5;
+            shares.extend(fatigue.map(|margin| (1.0 / margin, Limit::DeviceBreaks)));
+        }
+    }
+    for screw in &assessed.screws {
+        let margin = screw.activities[0].pull_out_margin;
+        shares.extend(margin.map(|margin| (1.0 / margin, Limit::ScrewPullsOut)));
+    }
+    let buckles = assessed.buckling_factors[0];
+    shares.extend(buckles.map(|factor| (2.0 / factor, Limit::Buckles)));
+    shares
+}
+
+/// The load allowed holds every limit, and a little more passes the one that is said to govern:
+/// the comparison, given those loads, agrees. Each limit governs somewhere: fatigue of a plate,
+/// buckling of a thin wire over a wide gap, strain of stiffening callus about a nail, pull-out of short screws
+/// in a thin cortex.
 ///
-/// Source: the comparison itself, another way to the same answer. Tolerance: the search ends
-/// between 97 and 100 % of the limit.
+/// Source: the comparison itself, another way to the same answer; the limit on buckling is half
+/// the buckling load. Tolerance: the search ends between 97 and 100 % of the limit, so that 4 %
+/// more passes it; 1e-4 below for bone nodes at other places.
 #[test]
-fn allowed_load_is_where_the_margin_is_one() {
-    let (_, assessment) = compared(NAIL_OVER_A_GAP, Mechanics::Contact);
-    let plate = week(&assessment.constructs[1], 0.0);
-    assert_eq!(plate.governs, Limit::DeviceBreaks);
-    assert!(plate.allowed_hand_mass_kg > 0.0);
-    let held = format!(
-        "arm_elevation_deg = 90\nhand_mass_kg = {}",
-        plate.allowed_hand_mass_kg
+fn allowed_load_brackets_every_limit() {
+    let plate = |more: &str| {
+        format!(
+            "[construct.plate]\nsurface = \"superior\"\nsize = \"limited-contact-3.5\"\n\
+             hole_count = 8\n{more}"
+        )
+    };
+    let nail = "[construct.nail]\ndiameter_mm = 3\nshape = \"prebent\"\n".to_owned();
+    let wire = "[construct.wire]\ndiameter_mm = 1.0\n".to_owned();
+    let pulled = "surface = \"superior\"\nwidth_mm = 12\nthickness_mm = 6\nhole_spacing_mm = 14\n\
+                  hole_diameter_mm = 3\nhole_count = 6\nlocking = true\n\
+                  screw_size = { outer_diameter_mm = 2.0, core_diameter_mm = 1.8, pitch_mm = 0.4 }\n\
+                  screw = [{ hole = 1, bicortical = false }, { hole = 2, bicortical = false }, \
+                  { hole = 5, bicortical = false }, { hole = 6, bicortical = false }]\n";
+    let pulled = format!("[construct.plate]\n{pulled}");
+    for (bone, gap, modulus, device, governs) in [
+        ("", 5.0, 1.0, plate(""), Limit::DeviceBreaks),
+        ("", 50.0, 1.0, wire, Limit::Buckles),
+        ("", 5.0, 300.0, nail, Limit::TissueTears),
+        ("wall_scale = 0.5", 5.0, 1.0, pulled, Limit::ScrewPullsOut),
+    ] {
+        let text = |load: &str| {
+            ONE_DEVICE
+                .replace("BONE", bone)
+                .replace("GAP", &gap.to_string())
+                .replace("MODULUS", &modulus.to_string())
+                .replace("DEVICE", &device)
+                .replace("LOAD", load)
+        };
+        let (case, assessment) = compared(
+            &text("arm_elevation_deg = 90\ncycles_per_day = 1"),
+            Mechanics::Contact,
+        );
+        let allowed = week(&assessment.constructs[0], 0.0);
+        assert_eq!(allowed.governs, governs, "{device}");
+        let patient = &case.patient;
+        let factor = match allowed.allowed_elevation_deg < 180.0 {
+            true => allowed.allowed_elevation_deg.to_radians().sin(),
+            false => {
+                let held = patient.hand_moment(allowed.allowed_hand_mass_kg);
+                1.0 + held / patient.shoulder_moment()
+            }
+        };
+        let at = |factor: f64| {
+            let load = match factor < 1.0 {
+                true => format!("arm_elevation_deg = {}", factor.asin().to_degrees()),
+                false => {
+                    let moment = (factor - 1.0) * patient.shoulder_moment();
+                    let mass = moment / patient.hand_moment(1.0);
+                    format!("arm_elevation_deg = 90\nhand_mass_kg = {mass}")
+                }
+            };
+            let case = case::parse(&text(&load), "check").unwrap_or_else(|e| panic!("{e}"));
+            let assessment = assess(&case, Mechanics::Contact).expect("it holds");
+            let shares = shares_used(&case, &assessment.constructs[0]).into_iter();
+            shares
+                .max_by(|a, b| a.0.total_cmp(&b.0))
+                .expect("some limit")
+        };
+        let (held, _) = at(factor);
+        assert!(
+            held <= 1.0 + 1e-4,
+            "{governs:?}: {held} at the load allowed"
+        );
+        let (passed, by) = at(1.04 * factor);
+        assert!(passed > 1.0, "{governs:?}: {passed} of {by:?} at 4 % more");
+        assert_eq!(by, governs, "4 % more");
+    }
+}
+
+/// A week that allows less than the one before is told, and why.
+///
+/// Source: Perren's strain theory: cartilage bears 10 %, bone 2 %; a thin nail lets callus
+/// that is turning to bone strain more than it bears.
+#[test]
+fn a_later_week_that_allows_less_is_told() {
+    let text = std::fs::read_to_string("models/potter-transverse.toml").unwrap();
+    let (_, assessment) = compared(&text, Mechanics::Contact);
+    let nail = &assessment.constructs[0];
+    let raised = |number| week(nail, number).allowed_elevation_deg;
+    assert!(
+        raised(8.0) < raised(6.0) - 5.0,
+        "{} after {}",
+        raised(8.0),
+        raised(6.0)
     );
-    let text = NAIL_OVER_A_GAP.replace("arm_elevation_deg = 45", &held);
-    let (_, at_limit) = compared(&text, Mechanics::Contact);
-    let margin = at_limit.constructs[1].smallest_fatigue_margin().unwrap().2;
-    assert!((1.0..1.035).contains(&margin), "margin {margin}");
+    assert_eq!(week(nail, 8.0).governs, Limit::TissueTears);
+    let talk = nail.aftermath.as_ref().expect("asked for").talk.join(" ");
+    assert!(
+        talk.contains("Around week 8 less is allowed than in week 6"),
+        "{talk}"
+    );
+    assert!(talk.contains("turning to bone"), "{talk}");
+    assert!(!talk.contains("From week 8 on"), "{talk}");
 }
 
 /// A nail allows of the order of a full cup in the first weeks, plates more; a thin nail over
