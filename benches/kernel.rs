@@ -18,6 +18,7 @@ use clavibeam::frame::{
 };
 use clavibeam::load::stiffness_setups;
 use clavibeam::section::Section;
+use clavibeam::study;
 use divan::Bencher;
 use nalgebra::{DVector, Vector3, Vector6};
 use nalgebra_sparse::factorization::CscCholesky;
@@ -288,6 +289,22 @@ fn build_and_solve(bencher: Bencher, mechanics: Mechanics) {
         let construct = Construct::new(&case.clavicle, broken, &setups, mechanics);
         construct.solve(&setups)
     });
+}
+
+/// A sweep end to end: a thousand samples of one construct, of which stiffness, the least margin
+/// and the bone after removal go into a table. Twice the threads should take half the time.
+#[divan::bench(args = [1, 2], sample_count = 5, sample_size = 1)]
+fn sweep_of_a_thousand_samples(bencher: Bencher, threads: usize) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/sweep.toml");
+    let study = study::read(&path).expect("the study of the bench is sound");
+    let out = std::env::temp_dir().join(format!("sweep-{}.csv", std::process::id()));
+    bencher.bench_local(|| {
+        let counts = study::run(&study, None, &out, threads, |_| ());
+        assert_eq!(counts.expect("room for a table").failed, 0);
+    });
+    for file in [out.with_extension("csv.meta.json"), out] {
+        std::fs::remove_file(file).expect("the table is there");
+    }
 }
 
 /// A sweep's inner loop: a thousand positions of the fracture, all constructs in turn, one

@@ -186,10 +186,10 @@ impl Clavicle {
     /// and enters by the ratio of its moduli to the cortex's.
     pub fn section(&self, fraction: f64) -> Section {
         let [ap, si] = self.outer(fraction);
-        let [canal_ap, canal_si] = self.canal(fraction);
+        let wall = self.wall(fraction);
         let nu = self.cortex.poisson_ratio;
         let solid = Section::ellipse(ap, si, nu);
-        let hole = Section::ellipse(canal_ap, canal_si, nu);
+        let hole = Section::ellipse(ap - 2.0 * wall, si - 2.0 * wall, nu);
         let factors = self
             .shape_factors
             .get_or_init(|| ShapeFactors::new(self))

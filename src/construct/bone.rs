@@ -44,21 +44,22 @@ pub(super) fn build(
 
     let cortex = Moduli::from(clavicle.cortex());
     let mut bone = Vec::new();
-    for pair in stations.windows(2) {
+    let sections = stations.iter().map(|(at, _)| clavicle.section(*at));
+    let sections: Vec<Section> = sections.collect();
+    for (index, pair) in stations.windows(2).enumerate() {
         let [(from, first), (to, second)] = [pair[0], pair[1]];
         if faces.is_some_and(|[medial, lateral]| from >= medial && to <= lateral) {
             continue;
         }
-        let sections = lobatto(4)
-            .iter()
-            .map(|(x, _)| clavicle.section(from + (to - from) * x))
-            .collect();
+        let [_, near, far, _] = [0, 1, 2, 3].map(|point: usize| lobatto(4)[point].0);
+        let between = [near, far].map(|x| clavicle.section(from + (to - from) * x));
+        let profile = vec![sections[index], between[0], between[1], sections[index + 1]];
         let member = frame.add_member(
             placed(&["bone from"], from * clavicle.length()),
             [first, second],
             Vector3::z(),
             cortex,
-            Profile::Varying(sections),
+            Profile::Varying(profile),
         );
         bone.push(Piece {
             member,

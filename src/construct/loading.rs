@@ -34,6 +34,13 @@ struct Answer {
     factorisations: Option<[usize; 2]>,
 }
 
+/// Setups that hold the bone alike.
+struct Group<'s> {
+    holds: &'s [Hold],
+    setups: Vec<usize>,
+    cases: Vec<LoadCase>,
+}
+
 #[derive(Debug, Clone)]
 struct Before {
     case: LoadCase,
@@ -168,14 +175,8 @@ impl Construct {
         workspace: &mut Workspace,
         setups: &[Setup],
     ) -> Result<Vec<Response>, SolveError> {
-        let mut responses = vec![Response::default(); setups.len()];
-        let mut open: Vec<usize> = (0..setups.len()).collect();
-        while let Some(&first) = open.first() {
-            let holds = &setups[first].holds;
-            let (alike, others): (Vec<usize>, Vec<usize>) = open
-                .iter()
-                .partition(|&&index| setups[index].holds == *holds);
-            open = others;
+        let mut groups: Vec<Group> = Vec::new();
+        for (index, setup) in setups.iter().enumerate() {
             let start = match self.mechanics {
                 Mechanics::Linear => LoadCase::default(),
                 Mechanics::Contact => LoadCase {
@@ -183,16 +184,30 @@ impl Construct {
                     ..self.put_in.clone()
                 },
             };
-            let cases = alike
-                .iter()
-                .map(|&index| self.load_case(&setups[index], start.clone()))
-                .collect();
-            let answers = match self.mechanics {
-                Mechanics::Linear => self.solve_linear(workspace, holds, cases)?,
-                Mechanics::Contact => self.settle(&self.held(holds), cases)?,
-            };
-            for (index, answer) in alike.into_iter().zip(answers) {
-                responses[index].parts.push(answer);
+            let case = self.load_case(setup, start);
+            let alike = |group: &&mut Group| group.holds == setup.holds.as_slice();
+            match groups.iter_mut().find(alike) {
+                Some(group) => {
+                    group.setups.push(index);
+                    group.cases.push(case);
+                }
+                None => groups.push(Group {
+                    holds: &setup.holds,
+                    setups: vec![index],
+                    cases: vec![case],
+                }),
+            }
+        }
+        let answers = match self.mechanics {
+            Mechanics::Linear => self.solve_linear(workspace, &groups)?,
+            Mechanics::Contact => (groups.iter())
+                .map(|group| self.settle(&self.held(group.holds), &group.cases))
+                .collect::<Result<_, _>>()?,
+        };
+        let mut responses = vec![Response::default(); setups.len()];
+        for (group, answers) in groups.iter().zip(answers) {
+            for (&setup, answer) in group.setups.iter().zip(answers) {
+                responses[setup].parts.push(answer);
             }
         }
         Ok(responses)
@@ -210,22 +225,31 @@ impl Construct {
     fn solve_linear(
         &self,
         workspace: &mut Workspace,
-        holds: &[Hold],
-        cases: Vec<LoadCase>,
-    ) -> Result<Vec<Answer>, SolveError> {
-        let solution = workspace.solve_linear(&self.frame, &self.supports(holds), &cases)?;
-        let answers = cases.into_iter().zip(solution.cases);
-        Ok(answers
-            .map(|(case, solution)| Answer {
-                case,
-                solution,
-                before: None,
-                factorisations: None,
-            })
-            .collect())
+        groups: &[Group],
+    ) -> Result<Vec<Vec<Answer>>, SolveError> {
+        let supports: Vec<Vec<Support>> = groups
+            .iter()
+            .map(|group| self.supports(group.holds))
+            .collect();
+        let held: Vec<(&[Support], &[LoadCase])> = (supports.iter().zip(groups))
+            .map(|(supports, group)| (supports.as_slice(), group.cases.as_slice()))
+            .collect();
+        let solutions = workspace.solve_linear(&self.frame, &held)?;
+        let answers = groups.iter().zip(solutions).map(|(group, solution)| {
+            let answers = group.cases.iter().zip(solution.cases);
+            answers
+                .map(|(case, solution)| Answer {
+                    case: case.clone(),
+                    solution,
+                    before: None,
+                    factorisations: None,
+                })
+                .collect()
+        });
+        Ok(answers.collect())
     }
 
-    fn settle(&self, frame: &Frame, cases: Vec<LoadCase>) -> Result<Vec<Answer>, SolveError> {
+    fn settle(&self, frame: &Frame, cases: &[LoadCase]) -> Result<Vec<Answer>, SolveError> {
         let put_in = Stage {
             case: &self.put_in,
             steps: 1,
@@ -240,7 +264,7 @@ impl Construct {
             })
             .collect();
         let (put_in, loaded) = settle_each(frame, &put_in, &loaded)?;
-        let answers = loaded.into_iter().zip(&cases).map(|(loaded, case)| Answer {
+        let answers = loaded.into_iter().zip(cases).map(|(loaded, case)| Answer {
             case: case.clone(),
             solution: loaded.solution,
             before: Some(Before {

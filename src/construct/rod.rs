@@ -130,17 +130,21 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
         });
     }
 
+    // Each place stands for the bar halfway to its neighbours within the same fragment.
+    let along = |(at, _): &(f64, Option<usize>)| clavicle.arc_length(*at);
+    let along: Vec<f64> = places.iter().map(along).collect();
+    let half_way = |pair: usize| match [places[pair], places[pair + 1]] {
+        [(from, Some(_)), (to, Some(_))] if !construct.in_gap((from + to) / 2.0) => {
+            (along[pair + 1] - along[pair]) / 2.0
+        }
+        _ => 0.0,
+    };
+    let halves: Vec<f64> = (0..along.len().saturating_sub(1)).map(half_way).collect();
+
     for (index, &(at, bone)) in places.iter().enumerate() {
         let Some(bone) = bone else { continue };
-        // Each place stands for the bar halfway to its neighbours within the same fragment.
-        let reach = |other: Option<&(f64, Option<usize>)>| match other {
-            Some(&(next, Some(_))) if !construct.in_gap((at + next) / 2.0) => {
-                (clavicle.arc_length(next) - clavicle.arc_length(at)).abs() / 2.0
-            }
-            _ => 0.0,
-        };
-        let tributary = reach(index.checked_sub(1).and_then(|before| places.get(before)))
-            + reach(places.get(index + 1));
+        let before = index.checked_sub(1).map_or(0.0, |before| halves[before]);
+        let tributary = before + halves.get(index).copied().unwrap_or(0.0);
         let wall = match clavicle.has_canal(at) {
             true => clavicle.cortex().youngs_modulus,
             false => clavicle.trabecular_modulus(),

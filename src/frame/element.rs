@@ -14,7 +14,7 @@
 
 use std::ops::{Add, Neg};
 
-use nalgebra::{Cholesky, Matrix3, Matrix6, Vector3, Vector6};
+use nalgebra::{Cholesky, Matrix3, Matrix4, Matrix6, Vector3, Vector6};
 
 use super::quadrature::lobatto;
 use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Profile};
@@ -112,6 +112,9 @@ pub(crate) fn carry(lever: &Vector3<f64>) -> Matrix6<f64> {
 /// `G(d)ᵀ C`: forces at a point, one in each column, reduced to a node that lies `d` behind it.
 fn carried_forces(lever: &Vector3<f64>, forces: &Matrix6<f64>) -> Matrix6<f64> {
     let mut carried = *forces;
+    if *lever == Vector3::zeros() {
+        return carried;
+    }
     for k in 0..6 {
         let (x, y, z) = (forces[(0, k)], forces[(1, k)], forces[(2, k)]);
         carried[(3, k)] += lever.y * z - lever.z * y;
@@ -149,6 +152,17 @@ impl Link {
     pub fn on_node(&self, which: usize, force: &Vector6<f64>) -> Vector6<f64> {
         reduced(&self.levers[which], force)
     }
+}
+
+/// `C v`, column by column.
+pub(crate) fn product(matrix: &Matrix6<f64>, vector: &Vector6<f64>) -> Vector6<f64> {
+    let mut product = [0.0; 6];
+    for (column, entry) in matrix.data.0.iter().zip(vector.iter()) {
+        for (sum, stiffness) in product.iter_mut().zip(column) {
+            *sum += stiffness * entry;
+        }
+    }
+    product.into()
 }
 
 /// A force and moment at a point, reduced to one that lies `lever` behind it.
@@ -276,12 +290,28 @@ impl Member {
         })
     }
 
-    /// Stiffness of its second end while its first is held, local axes.
+    /// Stiffness of its second end while its first is held, local axes: the inverse of its
+    /// flexibility, in which axial force and torque stand alone.
     pub(crate) fn stiffness(&self, geometry: &Geometry) -> Result<Matrix6<f64>, &'static str> {
+        /// Shear forces and bending moments.
+        const BENDING: [usize; 4] = [1, 2, 4, 5];
         let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
-        let factor = Cholesky::new(flexibility)
-            .ok_or("has a section or moduli without positive stiffness")?;
-        Ok(factor.inverse())
+        let bending = Matrix4::from_fn(|i, k| flexibility[(BENDING[i], BENDING[k])]);
+        let alone = [0, 3].map(|i| flexibility[(i, i)]);
+        let bending = Cholesky::new(bending)
+            .filter(|_| alone.iter().all(|flexibility| *flexibility > 0.0))
+            .ok_or("has a section or moduli without positive stiffness")?
+            .inverse();
+        let mut stiffness = Matrix6::zeros();
+        for (i, flexibility) in [0, 3].into_iter().zip(alone) {
+            stiffness[(i, i)] = 1.0 / flexibility;
+        }
+        for (i, &row) in BENDING.iter().enumerate() {
+            for (k, &column) in BENDING.iter().enumerate() {
+                stiffness[(row, column)] = bending[(i, k)];
+            }
+        }
+        Ok(stiffness)
     }
 
     /// What the actions of a load case do to this member, held at its first end and

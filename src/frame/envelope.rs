@@ -2,6 +2,13 @@
 //! and its `L D Lᵀ` factorisation.
 
 use nalgebra::{Matrix6, Vector6};
+use pulp::{Arch, NullaryFnOnce};
+
+/// Right-hand sides that are solved for side by side.
+const LANES: usize = 4;
+
+/// Six entries of a row, of one or more vectors side by side.
+type Lanes<const N: usize> = [[f64; N]; 6];
 
 /// A symmetric matrix of 6×6 blocks: in each block row, the blocks from the first
 /// nonzero one to the diagonal.
@@ -108,38 +115,47 @@ impl Envelope {
     ///
     /// A zero pivot makes the factor useless, which [`Pivots::smallest_ratio`] tells.
     ///
+    /// This and [`Factor::solve`] are compiled for wide registers too and choose when they run.
+    /// Each operation rounds alone either way, so that every machine finds the same bits.
+    ///
     /// Source: Jennings & McKeown, *Matrix Computation*, ch. on envelope storage (from memory).
-    pub fn factor(mut self) -> (Factor, Pivots) {
+    pub fn factor(self) -> (Factor, Pivots) {
+        Arch::new().dispatch(Factoring(self))
+    }
+
+    #[inline(always)]
+    fn factor_here(mut self) -> (Factor, Pivots) {
         let mut pivots = Pivots {
             smallest_ratio: f64::INFINITY,
             smallest_at: (0, 0),
             negative: 0,
         };
-        let mut diagonals: Vec<Vector6<f64>> = Vec::with_capacity(self.size());
+        let mut inverses: Vec<[f64; 6]> = Vec::with_capacity(self.size());
         for row in 0..self.size() {
             let first = self.first[row];
             let (above, rest) = self.blocks.split_at_mut(self.start[row]);
-            let current = &mut rest[..=row - first];
+            let (left, diagonal) = rest[..=row - first].split_at_mut(row - first);
             for column in first..row {
                 let column_first = self.first[column];
                 let from = first.max(column_first);
-                let column_row = &above[self.start[column]..];
-                let (done, target) = current.split_at_mut(column - first);
-                let block = &mut target[0];
-                for k in from..column {
-                    subtract_product(block, &done[k - first], &column_row[k - column_first]);
+                let start = self.start[column];
+                let own = &above[start + from - column_first..=start + column - column_first];
+                let (done, target) = left.split_at_mut(column - first);
+                let mut block = target[0].data.0;
+                for (a, b) in done[from - first..].iter().zip(own) {
+                    subtract_product(&mut block, &a.data.0, &b.data.0);
                 }
-                right_solve_unit_lower(block, &column_row[column - column_first]);
+                right_solve_unit_lower(&mut block, &own[column - from].data.0);
+                target[0].data.0 = block;
             }
-            let (left, diagonal) = current.split_at_mut(row - first);
-            let diagonal = &mut diagonal[0];
-            let own = diagonal.diagonal();
-            for (offset, block) in left.iter_mut().enumerate() {
-                let weighted = *block;
-                for (mut entries, d) in block.column_iter_mut().zip(&diagonals[first + offset]) {
-                    entries /= *d;
+            let diagonal = &mut diagonal[0].data.0;
+            let own: [f64; 6] = std::array::from_fn(|i| diagonal[i][i]);
+            for (block, inverse) in left.iter_mut().zip(&inverses[first..]) {
+                let weighted = block.data.0;
+                for (entries, inverse) in block.data.0.iter_mut().zip(inverse) {
+                    entries.iter_mut().for_each(|entry| *entry *= inverse);
                 }
-                subtract_product(diagonal, &weighted, block);
+                subtract_product(diagonal, &weighted, &block.data.0);
             }
             let d = factor_diagonal(diagonal);
             for i in 0..6 {
@@ -152,20 +168,46 @@ impl Envelope {
                 }
                 pivots.negative += usize::from(d[i] < 0.0);
             }
-            diagonals.push(d);
+            inverses.push(d.map(|pivot| 1.0 / pivot));
         }
         let factor = Factor {
             lower: self,
-            diagonals,
+            inverses,
         };
         (factor, pivots)
     }
 }
 
+/// The factorisation, to be compiled for each kind of machine: a closure would be compiled once.
+struct Factoring(Envelope);
+
+impl NullaryFnOnce for Factoring {
+    type Output = (Factor, Pivots);
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        self.0.factor_here()
+    }
+}
+
+/// The same for the solution.
+struct Solving<'a, const N: usize>(&'a Factor, &'a mut [Lanes<N>]);
+
+impl<const N: usize> NullaryFnOnce for Solving<'_, N> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.0.solve_lanes(self.1);
+    }
+}
+
+/// A block by its columns.
+type Block = [[f64; 6]; 6];
+
 /// `target −= a bᵀ`, a column of the target at a time so that it stays in registers.
 #[inline(always)]
-fn subtract_product(target: &mut Matrix6<f64>, a: &Matrix6<f64>, b: &Matrix6<f64>) {
-    let (target, a, b) = (&mut target.data.0, &a.data.0, &b.data.0);
+fn subtract_product(target: &mut Block, a: &Block, b: &Block) {
     for (j, column) in target.iter_mut().enumerate() {
         let mut entries = *column;
         for (left, right) in a.iter().zip(b) {
@@ -178,32 +220,32 @@ fn subtract_product(target: &mut Matrix6<f64>, a: &Matrix6<f64>, b: &Matrix6<f64
 }
 
 /// `x ← x L⁻ᵀ` with `L` unit lower triangular.
-fn right_solve_unit_lower(x: &mut Matrix6<f64>, lower: &Matrix6<f64>) {
+#[inline(always)]
+fn right_solve_unit_lower(x: &mut Block, lower: &Block) {
     for j in 1..6 {
+        let mut column = x[j];
         for k in 0..j {
-            let factor = lower[(j, k)];
-            for i in 0..6 {
-                x[(i, j)] -= x[(i, k)] * factor;
+            for (entry, solved) in column.iter_mut().zip(&x[k]) {
+                *entry -= solved * lower[k][j];
             }
         }
+        x[j] = column;
     }
 }
 
 /// Factors one diagonal block in place into its unit lower triangle and returns its pivots.
-fn factor_diagonal(a: &mut Matrix6<f64>) -> Vector6<f64> {
-    let mut d = Vector6::zeros();
+#[inline(always)]
+fn factor_diagonal(a: &mut Block) -> [f64; 6] {
+    let mut d = [0.0; 6];
     for j in 0..6 {
-        let mut pivot = a[(j, j)];
-        for k in 0..j {
-            pivot -= a[(j, k)] * a[(j, k)] * d[k];
-        }
-        d[j] = pivot;
-        for i in j + 1..6 {
-            let mut entry = a[(i, j)];
-            for k in 0..j {
-                entry -= a[(i, k)] * a[(j, k)] * d[k];
+        let weighted = a[j];
+        d[j] = weighted[j];
+        let inverse = 1.0 / d[j];
+        a[j] = weighted.map(|entry| entry * inverse);
+        for k in j + 1..6 {
+            for i in k..6 {
+                a[k][i] -= weighted[i] * a[j][k];
             }
-            a[(i, j)] = entry / pivot;
         }
     }
     d
@@ -213,7 +255,8 @@ fn factor_diagonal(a: &mut Matrix6<f64>) -> Vector6<f64> {
 #[derive(Debug, Clone)]
 pub struct Factor {
     lower: Envelope,
-    diagonals: Vec<Vector6<f64>>,
+    /// `D⁻¹`.
+    inverses: Vec<[f64; 6]>,
 }
 
 impl Factor {
@@ -227,41 +270,106 @@ impl Factor {
     /// # Panics
     /// If `x` has not one block per block row.
     pub fn solve(&self, x: &mut [Vector6<f64>]) {
+        self.solve_side_by_side::<1>(&mut [x]);
+    }
+
+    /// Solves for several right-hand sides, each with the same bits as alone.
+    ///
+    /// # Panics
+    /// As [`Factor::solve`].
+    pub fn solve_all(&self, sides: &mut [Vec<Vector6<f64>>]) {
+        for group in sides.chunks_mut(LANES) {
+            let mut group: Vec<&mut [Vector6<f64>]> =
+                group.iter_mut().map(Vec::as_mut_slice).collect();
+            match group.len() {
+                1 => self.solve_side_by_side::<1>(&mut group),
+                _ => self.solve_side_by_side::<LANES>(&mut group),
+            }
+        }
+    }
+
+    /// Solves for up to `N` right-hand sides at once.
+    fn solve_side_by_side<const N: usize>(&self, sides: &mut [&mut [Vector6<f64>]]) {
         let size = self.lower.size();
-        assert_eq!(x.len(), size, "right-hand side and matrix differ in size");
-        for row in 0..size {
+        let mut lanes: Vec<Lanes<N>> = vec![[[0.0; N]; 6]; size];
+        for (lane, side) in sides.iter().enumerate() {
+            assert_eq!(
+                side.len(),
+                size,
+                "right-hand side and matrix differ in size"
+            );
+            for (entries, side) in lanes.iter_mut().zip(side.iter()) {
+                for (entry, side) in entries.iter_mut().zip(side.iter()) {
+                    entry[lane] = *side;
+                }
+            }
+        }
+        Arch::new().dispatch(Solving(self, &mut lanes));
+        for (lane, side) in sides.iter_mut().enumerate() {
+            for (entries, side) in lanes.iter().zip(side.iter_mut()) {
+                for (entry, side) in entries.iter().zip(side.iter_mut()) {
+                    *side = entry[lane];
+                }
+            }
+        }
+    }
+
+    #[inline(always)]
+    fn solve_lanes<const N: usize>(&self, x: &mut [Lanes<N>]) {
+        for row in 0..x.len() {
             let (solved, rest) = x.split_at_mut(row);
             let blocks = self.lower.row(row);
             let first = self.lower.first[row];
+            let mut own = rest[0];
             for (block, known) in blocks.iter().zip(&solved[first..]) {
-                rest[0] -= block * known;
-            }
-            let diagonal = &blocks[row - first];
-            for i in 1..6 {
-                for k in 0..i {
-                    rest[0][i] -= diagonal[(i, k)] * rest[0][k];
+                for (column, known) in block.data.0.iter().zip(known) {
+                    for (entries, l) in own.iter_mut().zip(column) {
+                        subtract_scaled(entries, known, *l);
+                    }
                 }
             }
+            let diagonal = &blocks[row - first].data.0;
+            for k in 0..5 {
+                let known = own[k];
+                for i in k + 1..6 {
+                    subtract_scaled(&mut own[i], &known, diagonal[k][i]);
+                }
+            }
+            rest[0] = own;
         }
-        for (entries, d) in x.iter_mut().zip(&self.diagonals) {
-            entries.component_div_assign(d);
+        for (own, inverses) in x.iter_mut().zip(&self.inverses) {
+            for (entries, inverse) in own.iter_mut().zip(inverses) {
+                entries.iter_mut().for_each(|entry| *entry *= inverse);
+            }
         }
-        for row in (0..size).rev() {
+        for row in (0..x.len()).rev() {
             let (above, rest) = x.split_at_mut(row);
             let blocks = self.lower.row(row);
             let first = self.lower.first[row];
-            let diagonal = &blocks[row - first];
+            let mut own = rest[0];
+            let diagonal = &blocks[row - first].data.0;
             for i in (0..5).rev() {
                 for k in i + 1..6 {
-                    rest[0][i] -= diagonal[(k, i)] * rest[0][k];
+                    let known = own[k];
+                    subtract_scaled(&mut own[i], &known, diagonal[i][k]);
                 }
             }
+            rest[0] = own;
             for (block, target) in blocks.iter().zip(&mut above[first..]) {
-                for (entry, column) in target.iter_mut().zip(&block.data.0) {
-                    let products = column.iter().zip(rest[0].iter()).map(|(k, x)| k * x);
-                    *entry -= products.sum::<f64>();
+                for (entries, column) in target.iter_mut().zip(&block.data.0) {
+                    for (known, l) in own.iter().zip(column) {
+                        subtract_scaled(entries, known, *l);
+                    }
                 }
             }
         }
+    }
+}
+
+/// `target −= other · factor`.
+#[inline(always)]
+fn subtract_scaled<const N: usize>(target: &mut [f64; N], other: &[f64; N], factor: f64) {
+    for (target, other) in target.iter_mut().zip(other) {
+        *target -= other * factor;
     }
 }

@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix6, Vector3, Vector6};
 
-use super::element::{Geometry, Link, MemberLoading, local_actions, reduced, stack};
+use super::element::{Geometry, Link, MemberLoading, local_actions, product, reduced, stack};
 use super::envelope::{Envelope, Factor, Pivots};
 use super::error::SolveError;
 use super::mechanism::{hides_mechanism, name_mechanism};
@@ -80,19 +80,18 @@ pub(crate) struct Balance {
 
 impl<'a> Equations<'a> {
     pub fn new(frame: &'a Frame) -> Result<Self, SolveError> {
-        Self::held_by(frame, &frame.supports, Numbering::default())
+        Self::held_by(frame, &frame.supports, &mut Vec::new())
     }
 
     /// The equations of a frame held by other supports than its own.
     ///
-    /// * `numbering`: one that may fit, to be used again if it does
+    /// * `numberings`: those that may fit; one is taken out if it does
     pub fn held_by(
         frame: &'a Frame,
         supports: &'a [Support],
-        numbering: Numbering,
+        numberings: &mut Vec<Numbering>,
     ) -> Result<Self, SolveError> {
-        sound::check_frame(frame, supports)?;
-        let held = held(frame.nodes.len(), supports);
+        sound::check_frame(frame)?;
         let mut geometries = Vec::with_capacity(frame.members.len());
         let mut links = Vec::with_capacity(frame.members.len() + frame.couplings.len());
         for member in &frame.members {
@@ -105,23 +104,52 @@ impl<'a> Equations<'a> {
             geometries.push(geometry);
         }
         links.extend(frame.couplings.iter().map(|coupling| coupling.link(frame)));
+        let mut equations = Equations {
+            frame,
+            supports,
+            held: Vec::new(),
+            links,
+            geometries,
+            numbering: Numbering::default(),
+            size: extent(frame),
+        };
+        equations.hold(supports, numberings)?;
+        Ok(equations)
+    }
 
+    /// Holds the frame by other supports than before.
+    ///
+    /// * `numberings`: those that may fit, with which the last one is put; one is taken out if it
+    ///   does
+    pub fn hold(
+        &mut self,
+        supports: &'a [Support],
+        numberings: &mut Vec<Numbering>,
+    ) -> Result<(), SolveError> {
+        sound::check_supports(self.frame, supports)?;
+        self.release(numberings);
+        let count = self.frame.nodes.len();
+        let held = held(count, supports);
         // A node held altogether has no equations left that another could meet.
         let grounded = |node: usize| held[node] == [true; 6];
-        let joints = links
+        let joints = self
+            .links
             .iter()
             .map(|link| link.nodes)
             .filter(|nodes| !nodes.iter().any(|&node| grounded(node)));
-        let numbering = numbering.for_joints(frame.nodes.len(), joints);
-        Ok(Equations {
-            frame,
-            supports,
-            held,
-            links,
-            geometries,
-            numbering,
-            size: extent(frame),
-        })
+        self.numbering = Numbering::for_joints(count, joints, numberings);
+        (self.supports, self.held) = (supports, held);
+        Ok(())
+    }
+
+    /// Puts the numbering with others, for frames to come.
+    pub fn release(&mut self, numberings: &mut Vec<Numbering>) {
+        /// As many ways as a frame is held in turn.
+        const KEPT: usize = 8;
+        numberings.push(std::mem::take(&mut self.numbering));
+        if numberings.len() > KEPT {
+            numberings.remove(0);
+        }
     }
 
     /// Factors the stiffness matrix, or names what nothing resists.
@@ -193,6 +221,9 @@ impl<'a> Equations<'a> {
             let row_held = self.held[self.numbering.order[row]];
             for column in envelope.first(row)..=row {
                 let column_held = self.held[self.numbering.order[column]];
+                if row_held == [false; 6] && column_held == [false; 6] {
+                    continue;
+                }
                 let block = envelope.block_mut(row, column);
                 for i in 0..6 {
                     for k in 0..6 {
@@ -275,7 +306,10 @@ impl<'a> Equations<'a> {
         let link = &self.links[index];
         match link.answered {
             Some(force) => force,
-            None => link.stiffness * self.strained_motion(index, loading, displacements),
+            None => product(
+                &link.stiffness,
+                &self.strained_motion(index, loading, displacements),
+            ),
         }
     }
 
@@ -336,18 +370,32 @@ impl<'a> Equations<'a> {
 
     /// The step that the unbalanced forces ask for.
     pub fn step(&self, factor: &Factor, unbalanced: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
-        let mut ordered: Vec<Vector6<f64>> = self
-            .numbering
-            .order
-            .iter()
-            .map(|&node| self.free_part(node, &unbalanced[node]))
-            .collect();
-        factor.solve(&mut ordered);
-        let mut step = vec![Vector6::zeros(); ordered.len()];
-        for (&node, part) in self.numbering.order.iter().zip(ordered) {
-            step[node] = part;
+        let mut steps = self.steps(factor, [unbalanced]);
+        steps.pop().expect("one step for one set of forces")
+    }
+
+    /// The steps that several sets of unbalanced forces ask for.
+    pub fn steps<'f>(
+        &self,
+        factor: &Factor,
+        unbalanced: impl IntoIterator<Item = &'f [Vector6<f64>]>,
+    ) -> Vec<Vec<Vector6<f64>>> {
+        let order = &self.numbering.order;
+        let in_order = |forces: &[Vector6<f64>]| -> Vec<Vector6<f64>> {
+            let nodes = order.iter();
+            let free = nodes.map(|&node| self.free_part(node, &forces[node]));
+            free.collect()
+        };
+        let mut sides: Vec<_> = unbalanced.into_iter().map(in_order).collect();
+        factor.solve_all(&mut sides);
+        for side in &mut sides {
+            let mut step = vec![Vector6::zeros(); side.len()];
+            for (&node, part) in order.iter().zip(&*side) {
+                step[node] = *part;
+            }
+            *side = step;
         }
-        step
+        sides
     }
 
     pub fn free_part(&self, node: usize, force: &Vector6<f64>) -> Vector6<f64> {

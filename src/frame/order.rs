@@ -13,16 +13,20 @@ pub(crate) struct Numbering {
 }
 
 impl Numbering {
-    /// This numbering if it was made for as many nodes and the same joints, else a new one.
+    /// The numbering among those at hand that was made for as many nodes and the same joints,
+    /// else a new one.
     ///
     /// * `joints`: the pairs of nodes whose equations meet
     pub fn for_joints(
-        self,
         count: usize,
         joints: impl Iterator<Item = [usize; 2]> + Clone,
+        at_hand: &mut Vec<Numbering>,
     ) -> Self {
-        if self.order.len() == count && self.joints.iter().copied().eq(joints.clone()) {
-            return self;
+        let fits = |numbering: &Numbering| {
+            numbering.order.len() == count && numbering.joints.iter().copied().eq(joints.clone())
+        };
+        if let Some(index) = at_hand.iter().position(fits) {
+            return at_hand.swap_remove(index);
         }
         let joints: Vec<[usize; 2]> = joints.collect();
         let order = node_order(count, joints.iter().copied());

@@ -148,7 +148,7 @@ impl Profile {
         let mix = |property: fn(&Section) -> f64| -> f64 {
             sections
                 .iter()
-                .zip(&shares)
+                .zip(shares.clone())
                 .map(|(section, share)| share * property(section))
                 .sum()
         };
@@ -183,15 +183,14 @@ impl Profile {
 }
 
 /// Lagrange's polynomials of the `count`-point [`lobatto`] rule at a fraction.
-fn shares(count: usize, fraction: f64) -> Vec<f64> {
+fn shares(count: usize, fraction: f64) -> impl Iterator<Item = f64> + Clone {
     let rule = lobatto(count);
-    let share = |i: usize| -> f64 {
+    (0..count).map(move |i| {
         let (own, _) = rule[i];
-        rule.iter()
-            .enumerate()
-            .filter(|(k, _)| *k != i)
-            .map(|(_, (other, _))| (fraction - other) / (own - other))
-            .product()
-    };
-    (0..count).map(share).collect()
+        let others = rule.iter().enumerate().filter(|(k, _)| *k != i);
+        let (above, below) = others.fold((1.0, 1.0), |(above, below), (_, (other, _))| {
+            (above * (fraction - other), below * (own - other))
+        });
+        above / below
+    })
 }

@@ -40,16 +40,15 @@ impl Equations<'_> {
         if slants.is_empty() {
             return step;
         }
-        let answers: Vec<Vec<Vector6<f64>>> = slants
-            .iter()
-            .map(|slant| {
-                let link = &self.links[slant.link];
-                let mut forces = vec![Vector6::zeros(); step.len()];
-                forces[link.nodes[0]] -= link.on_node(0, &slant.force);
-                forces[link.nodes[1]] += link.on_node(1, &slant.force);
-                self.step(factor, &forces)
-            })
-            .collect();
+        let forces = slants.iter().map(|slant| {
+            let link = &self.links[slant.link];
+            let mut forces = vec![Vector6::zeros(); step.len()];
+            forces[link.nodes[0]] -= link.on_node(0, &slant.force);
+            forces[link.nodes[1]] += link.on_node(1, &slant.force);
+            forces
+        });
+        let forces: Vec<Vec<Vector6<f64>>> = forces.collect();
+        let answers = self.steps(factor, forces.iter().map(Vec::as_slice));
         let count = slants.len();
         let mut matrix = DMatrix::identity(count, count);
         for (i, slant) in slants.iter().enumerate() {

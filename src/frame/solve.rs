@@ -2,9 +2,11 @@
 
 use std::mem::take;
 
+use nalgebra::Vector6;
+
 use super::contact::{Settled, Stage, settle};
 use super::envelope::{Envelope, Factor};
-use super::equations::{Equations, larger, ratio};
+use super::equations::{Balance, Equations, Loading, larger, ratio};
 use super::error::SolveError;
 use super::order::Numbering;
 use super::solution::{CaseSolution, Checks, Solution};
@@ -35,22 +37,26 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
     {
         return settle_each(frame, cases);
     }
-    Workspace::default().solve_linear(frame, &frame.supports, cases)
+    let held = [(frame.supports.as_slice(), cases)];
+    let mut solutions = Workspace::default().solve_linear(frame, &held)?;
+    Ok(solutions
+        .pop()
+        .expect("one solution for one way of holding"))
 }
 
-/// What one solution of a linear frame leaves for the next: the numbering, good for any frame
+/// What one solution of a linear frame leaves for the next: numberings, good for any frame
 /// joined in the same way, and the memory of the matrix.
 ///
 /// Answers do not depend on what was solved before.
 #[derive(Debug, Default)]
 pub struct Workspace {
-    numbering: Numbering,
+    numberings: Vec<Numbering>,
     storage: Envelope,
 }
 
 impl Workspace {
-    /// Solves every load case of a frame whose laws are all linear, held by the given supports in
-    /// place of its own.
+    /// Solves a frame whose laws are all linear, held in one or several ways in place of its own:
+    /// supports, and the load cases on them. Each way takes one factorisation.
     ///
     /// # Errors
     /// As [`solve`].
@@ -60,25 +66,38 @@ impl Workspace {
     pub fn solve_linear(
         &mut self,
         frame: &Frame,
-        supports: &[Support],
-        cases: &[LoadCase],
-    ) -> Result<Solution, SolveError> {
+        held: &[(&[Support], &[LoadCase])],
+    ) -> Result<Vec<Solution>, SolveError> {
         let linear = frame
             .couplings
             .iter()
             .all(|coupling| coupling.law.is_linear());
         assert!(linear, "contact is settled, not solved at once");
-        let equations = Equations::held_by(frame, supports, take(&mut self.numbering))?;
+        let Some(((supports, _), others)) = held.split_first() else {
+            return Ok(Vec::new());
+        };
+        let mut equations = Equations::held_by(frame, supports, &mut self.numberings)?;
+        let mut solutions = vec![self.solve_held(&equations, held[0].1)?];
+        for (supports, cases) in others {
+            equations.hold(supports, &mut self.numberings)?;
+            solutions.push(self.solve_held(&equations, cases)?);
+        }
+        equations.release(&mut self.numberings);
+        Ok(solutions)
+    }
+
+    fn solve_held(
+        &mut self,
+        equations: &Equations,
+        cases: &[LoadCase],
+    ) -> Result<Solution, SolveError> {
         let loadings: Result<Vec<_>, _> =
             cases.iter().map(|case| equations.loading(case)).collect();
         let loadings = loadings?;
         let (factor, pivots) = equations.sound_factor_in(take(&mut self.storage))?;
-        let solved: Result<Vec<_>, _> = cases
-            .iter()
-            .zip(&loadings)
-            .map(|(case, loading)| equations.solve_case(&case.name, loading, &factor))
-            .collect();
-        self.numbering = equations.numbering;
+        let names = cases.iter().map(|case| case.name.as_str());
+        let named: Vec<(&str, &Loading)> = names.zip(&loadings).collect();
+        let solved = equations.solve_cases(&named, &factor);
         self.storage = factor.into_storage();
         Ok(Solution {
             cases: solved?,
@@ -137,28 +156,54 @@ impl Equations<'_> {
     pub fn solve_case(
         &self,
         name: &str,
-        loading: &super::equations::Loading,
+        loading: &Loading,
         factor: &Factor,
     ) -> Result<CaseSolution, SolveError> {
-        let mut displacements = loading.movements.clone();
-        let mut balance = self.balance(loading, &displacements);
+        let mut solved = self.solve_cases(&[(name, loading)], factor)?;
+        Ok(solved.pop().expect("one answer for one case"))
+    }
+
+    /// Solves several load cases side by side.
+    fn solve_cases(
+        &self,
+        cases: &[(&str, &Loading)],
+        factor: &Factor,
+    ) -> Result<Vec<CaseSolution>, SolveError> {
+        let movements = |(_, loading): &(&str, &Loading)| loading.movements.clone();
+        let mut displacements: Vec<Vec<Vector6<f64>>> = cases.iter().map(movements).collect();
+        let balance = |case: usize, displacements: &[Vec<Vector6<f64>>]| {
+            self.balance(cases[case].1, &displacements[case])
+        };
+        let mut open: Vec<usize> = (0..cases.len()).collect();
+        let mut balances: Vec<Balance> = (open.iter())
+            .map(|&case| balance(case, &displacements))
+            .collect();
         // What movements and stress-free strains would call for if nothing gave way: a frame
         // that follows them freely is left with nothing but rounding to compare with.
-        let blocked = balance.acting;
+        let blocked: Vec<f64> = balances.iter().map(|balance| balance.acting).collect();
         for _ in 0..2 {
-            for (displacement, step) in displacements
-                .iter_mut()
-                .zip(self.step(factor, &balance.unbalanced))
-            {
-                *displacement += step;
+            let unbalanced = open
+                .iter()
+                .map(|&case| balances[case].unbalanced.as_slice());
+            let steps = self.steps(factor, unbalanced);
+            for (&case, step) in open.iter().zip(steps) {
+                for (displacement, step) in displacements[case].iter_mut().zip(step) {
+                    *displacement += step;
+                }
+                balances[case] = balance(case, &displacements);
             }
-            balance = self.balance(loading, &displacements);
-            if self.largest_free(&balance) <= REFINE_ABOVE * balance.acting {
-                break;
-            }
+            open.retain(|&case| {
+                let balance = &balances[case];
+                self.largest_free(balance) > REFINE_ABOVE * balance.acting
+            });
         }
-        let acting = blocked.max(balance.acting);
-        self.checked(self.answer(name, loading, &balance, displacements), acting)
+        let answers = cases.iter().zip(displacements).zip(balances).zip(blocked);
+        answers
+            .map(|((((name, loading), displacements), balance), blocked)| {
+                let acting = blocked.max(balance.acting);
+                self.checked(self.answer(name, loading, &balance, displacements), acting)
+            })
+            .collect()
     }
 
     /// The answer, if it balances.

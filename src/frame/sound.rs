@@ -8,7 +8,7 @@ use super::{
     AxisLaw, FREEDOM_NAMES, Frame, Law, LoadCase, MemberAction, Movement, Profile, Support,
 };
 
-pub(crate) fn check_frame(frame: &Frame, supports: &[Support]) -> Result<(), SolveError> {
+pub(crate) fn check_frame(frame: &Frame) -> Result<(), SolveError> {
     let unsound = |part: String, rule| Err(SolveError::Unsound { part, rule });
     let count = frame.nodes.len();
     if count == 0 {
@@ -60,8 +60,13 @@ pub(crate) fn check_frame(frame: &Frame, supports: &[Support]) -> Result<(), Sol
             "have stops ahead and behind that leave no room between them",
         );
     }
+    Ok(())
+}
+
+pub(crate) fn check_supports(frame: &Frame, supports: &[Support]) -> Result<(), SolveError> {
+    let unsound = |part: String, rule| Err(SolveError::Unsound { part, rule });
     for support in supports {
-        if support.node >= count {
+        if support.node >= frame.nodes.len() {
             return unsound("a support".into(), "stands on a node that does not exist");
         }
         if !support.springs.iter().all(|k| k.is_finite() && *k >= 0.0) {

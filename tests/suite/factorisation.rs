@@ -54,9 +54,20 @@ fn reused_workspace_answers_as_a_new_one() {
                 member.moduli.youngs *= 1.5;
             }
             let cases = [case.clone(), case.clone()];
-            let reused = workspace.solve_linear(&frame, &frame.supports, &cases);
-            let expected = solve(&frame, &cases);
-            assert!(reused.is_ok() && reused == expected, "seed {seed}");
+            let supports = frame.supports.as_slice();
+            let held = [(supports, &cases[..]), (supports, &cases[..1])];
+            let reused = workspace.solve_linear(&frame, &held);
+            let reused = reused.expect("a sound frame");
+            assert_eq!(
+                solve(&frame, &cases).as_ref(),
+                Ok(&reused[0]),
+                "seed {seed}"
+            );
+            assert_eq!(
+                solve(&frame, &cases[..1]).as_ref(),
+                Ok(&reused[1]),
+                "seed {seed}"
+            );
             frame.fix(frame.nodes.len() - 1);
         }
     }
@@ -92,10 +103,24 @@ fn indefinite_envelopes() {
         assert_eq!(pivots.negative, negative, "seed {seed}");
         let expected = DVector::from_fn(30, |_, _| entry());
         let forces = &dense * &expected;
-        let mut found: Vec<Vector6<f64>> = (0..5)
+        let side: Vec<Vector6<f64>> = (0..5)
             .map(|row| forces.fixed_rows::<6>(6 * row).into_owned())
             .collect();
+        let mut found = side.clone();
         factor.solve(&mut found);
+        // Each of several has the bits that it has alone, however many there are.
+        let mut sides: Vec<Vec<Vector6<f64>>> = (0..7)
+            .map(|scale| {
+                side.iter()
+                    .map(|part| part * f64::from(1 << scale))
+                    .collect()
+            })
+            .collect();
+        factor.solve_all(&mut sides);
+        for (scale, many) in sides.iter().enumerate() {
+            let alone = found.iter().map(|part| part * f64::from(1 << scale));
+            assert!(alone.eq(many.iter().copied()), "seed {seed}");
+        }
         for (row, found) in found.iter().enumerate() {
             let apart = (found - expected.fixed_rows::<6>(6 * row)).amax();
             // No pivoting: growth may cost some digits on a random indefinite matrix.
