@@ -4,6 +4,7 @@
 
 use nalgebra::{Matrix3, Vector3, Vector6};
 
+use super::envelope::Envelope;
 use super::equations::{Equations, Loading, PIVOT_LIMIT};
 use super::error::SolveError;
 use super::mechanism::name_mechanism;
@@ -125,13 +126,16 @@ pub(crate) struct Run<'a> {
     pub slants: Vec<Slant>,
     /// Diagonal of the stiffness matrix without contact, by block row.
     pub untouched: Vec<Vector6<f64>>,
+    /// What the matrix has of everything whose law is linear.
+    still: Envelope,
 }
 
 impl<'a> Run<'a> {
     fn new(frame: &'a Frame) -> Result<Self, SolveError> {
         let equations = Equations::new(frame)?;
+        let settles = |coupling: usize| !frame.couplings[coupling].law.is_linear();
         let contacts = (0..frame.couplings.len())
-            .filter(|&coupling| !frame.couplings[coupling].law.is_linear())
+            .filter(|&coupling| settles(coupling))
             .map(|coupling| Contact {
                 coupling,
                 anchor: Vector6::zeros(),
@@ -158,6 +162,10 @@ impl<'a> Run<'a> {
             effort: Effort::none(),
             slants: Vec::new(),
             untouched,
+            still: equations.without(|link| {
+                let coupling = link.checked_sub(frame.members.len());
+                coupling.is_some_and(settles)
+            }),
             equations,
         })
     }
@@ -223,6 +231,16 @@ impl<'a> Run<'a> {
         })
     }
 
+    /// The symmetric tangent, contacts as they were made linear last.
+    pub fn matrix(&self) -> Envelope {
+        let members = self.equations.frame.members.len();
+        let links = self
+            .contacts
+            .iter()
+            .map(|contact| members + contact.coupling);
+        self.equations.completed(self.still.clone(), links)
+    }
+
     /// Goes on as it went since an earlier state, as a first guess.
     fn go_on(&mut self, earlier: &[Vector6<f64>], share: f64) {
         for (place, then) in self.displacements.iter_mut().zip(earlier) {
@@ -233,7 +251,7 @@ impl<'a> Run<'a> {
     /// Refuses a state in which something could move without being resisted.
     fn refuse_loose(&mut self, case: &LoadCase) -> Result<(), SolveError> {
         self.effort.factorisations += 1;
-        let (_, pivots) = self.equations.envelope().factor();
+        let (_, pivots) = self.matrix().factor();
         self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
         if pivots.smallest_ratio >= PIVOT_LIMIT {
             return Ok(());

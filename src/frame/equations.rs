@@ -187,22 +187,62 @@ impl<'a> Equations<'a> {
         blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
         springs: impl Fn(&Support) -> Matrix6<f64>,
     ) -> Envelope {
-        let grounded = |node: usize| self.held[node] == [true; 6];
+        let mut envelope = self.pattern(storage);
+        self.add_links(&mut envelope, 0..self.links.len(), blocks);
+        self.add_supports(&mut envelope, springs);
+        self.decouple(&mut envelope);
+        envelope
+    }
+
+    /// What the stiffness matrix has of all links but some, and of supports; not decoupled yet.
+    pub fn without(&self, left_out: impl Fn(usize) -> bool) -> Envelope {
+        let mut envelope = self.pattern(Envelope::default());
+        let others = (0..self.links.len()).filter(|index| !left_out(*index));
+        self.add_links(&mut envelope, others, |index| self.links[index].blocks());
+        self.add_supports(&mut envelope, |support| {
+            Matrix6::from_diagonal(&support.springs.into())
+        });
+        envelope
+    }
+
+    /// The stiffness matrix, from what it has [without](Self::without) some links and those.
+    pub fn completed(&self, mut without: Envelope, links: impl Iterator<Item = usize>) -> Envelope {
+        self.add_links(&mut without, links, |index| self.links[index].blocks());
+        self.decouple(&mut without);
+        without
+    }
+
+    /// Whether a node is held altogether.
+    fn is_grounded(&self, node: usize) -> bool {
+        self.held[node] == [true; 6]
+    }
+
+    /// A zero matrix in which every link has its place.
+    fn pattern(&self, storage: Envelope) -> Envelope {
         let mut first: Vec<usize> = (0..self.numbering.order.len()).collect();
         for link in &self.links {
-            if !link.nodes.iter().any(|&node| grounded(node)) {
+            if !link.nodes.iter().any(|&node| self.is_grounded(node)) {
                 let [a, b] = link.nodes.map(|node| self.numbering.position[node]);
                 let row = a.max(b);
                 first[row] = first[row].min(a.min(b));
             }
         }
-        let mut envelope = storage.zeroed(first);
-        for (index, link) in self.links.iter().enumerate() {
+        storage.zeroed(first)
+    }
+
+    fn add_links(
+        &self,
+        envelope: &mut Envelope,
+        links: impl Iterator<Item = usize>,
+        blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
+    ) {
+        for index in links {
+            let link = &self.links[index];
             let [ii, ij, jj] = blocks(index);
             let [i, j] = link.nodes.map(|node| self.numbering.position[node]);
             *envelope.block_mut(i, i) += ii;
             *envelope.block_mut(j, j) += jj;
-            if link.nodes.iter().any(|&node| grounded(node)) {
+            if link.nodes.iter().any(|&node| self.is_grounded(node)) {
                 continue;
             }
             if i == j {
@@ -213,10 +253,17 @@ impl<'a> Equations<'a> {
                 *envelope.block_mut(j, i) += ij.transpose();
             }
         }
+    }
+
+    fn add_supports(&self, envelope: &mut Envelope, springs: impl Fn(&Support) -> Matrix6<f64>) {
         for support in self.supports {
             let row = self.numbering.position[support.node];
             *envelope.block_mut(row, row) += springs(support);
         }
+    }
+
+    /// Leaves held degrees of freedom nothing but a one on the diagonal.
+    fn decouple(&self, envelope: &mut Envelope) {
         for row in 0..envelope.size() {
             let row_held = self.held[self.numbering.order[row]];
             for column in envelope.first(row)..=row {
@@ -234,7 +281,6 @@ impl<'a> Equations<'a> {
                 }
             }
         }
-        envelope
     }
 
     /// A load case as it acts on the equations.

@@ -342,12 +342,12 @@ impl Run<'_> {
     /// Factors the symmetric tangent, raised where parts can move freely.
     fn factor(&mut self) -> Factor {
         self.effort.factorisations += 1;
-        let (factor, pivots) = self.equations.envelope().factor();
+        let (factor, pivots) = self.matrix().factor();
         self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
         if pivots.smallest_ratio > PIVOT_LIMIT {
             return factor;
         }
-        let mut raised = self.equations.envelope();
+        let mut raised = self.matrix();
         for (row, own) in self.untouched.iter().enumerate() {
             let block = raised.block_mut(row, row);
             for i in 0..6 {
