@@ -14,7 +14,7 @@
 
 use std::ops::{Add, Neg};
 
-use nalgebra::{Cholesky, Matrix3, Matrix4, Matrix6, Vector3, Vector6};
+use nalgebra::{Cholesky, Matrix3, Matrix6, Vector3, Vector6};
 
 use super::quadrature::lobatto;
 use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Profile};
@@ -290,28 +290,12 @@ impl Member {
         })
     }
 
-    /// Stiffness of its second end while its first is held, local axes: the inverse of its
-    /// flexibility, in which axial force and torque stand alone.
+    /// Stiffness of its second end while its first is held, local axes.
     pub(crate) fn stiffness(&self, geometry: &Geometry) -> Result<Matrix6<f64>, &'static str> {
-        /// Shear forces and bending moments.
-        const BENDING: [usize; 4] = [1, 2, 4, 5];
         let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
-        let bending = Matrix4::from_fn(|i, k| flexibility[(BENDING[i], BENDING[k])]);
-        let alone = [0, 3].map(|i| flexibility[(i, i)]);
-        let bending = Cholesky::new(bending)
-            .filter(|_| alone.iter().all(|flexibility| *flexibility > 0.0))
-            .ok_or("has a section or moduli without positive stiffness")?
-            .inverse();
-        let mut stiffness = Matrix6::zeros();
-        for (i, flexibility) in [0, 3].into_iter().zip(alone) {
-            stiffness[(i, i)] = 1.0 / flexibility;
-        }
-        for (i, &row) in BENDING.iter().enumerate() {
-            for (k, &column) in BENDING.iter().enumerate() {
-                stiffness[(row, column)] = bending[(i, k)];
-            }
-        }
-        Ok(stiffness)
+        let factor = Cholesky::new(flexibility)
+            .ok_or("has a section or moduli without positive stiffness")?;
+        Ok(factor.inverse())
     }
 
     /// What the actions of a load case do to this member, held at its first end and
