@@ -349,7 +349,7 @@ fn averaged(probabilities: Vec<f64>) -> Share {
     let few = carriers(&|p| p).min(carriers(&|p| 1.0 - p)) < LEAST_CARRIERS;
     let mean = probabilities.iter().sum::<f64>() / probabilities.len() as f64;
     match few {
-        true => Share::averaged(&vec![mean; probabilities.len()]),
+        true => Share::wilson(mean, probabilities.len() as f64),
         false => Share::averaged(&probabilities),
     }
 }

@@ -56,7 +56,7 @@ impl Share {
     /// yes-or-no samples as would scatter like these.
     ///
     /// ```text
-    /// m = p (1 − p) / (s²/n)    p̃ = (p + z²/2m) / (1 + z²/m)    ± z √(p (1 − p)/m + z²/4m²) / (1 + z²/m)
+    /// m = p (1 − p) / (s²/n)
     /// ```
     ///
     /// The sample mean scatters by `s/√n`; `m` such yes-or-no samples would scatter as much, and
@@ -80,9 +80,24 @@ impl Share {
         } else {
             n
         };
+        Share::wilson(p, m)
+    }
+
+    /// Wilson's interval for a probability seen in `count` yes-or-no samples.
+    ///
+    /// ```text
+    /// p̃ = (p + z²/2m) / (1 + z²/m)    ± z √(p (1 − p)/m + z²/4m²) / (1 + z²/m)
+    /// ```
+    ///
+    /// * `probability`: from 0 to 1
+    /// * `count`: `m`, above 0; need not be whole
+    ///
+    /// Source: Wilson (1927), from memory.
+    pub fn wilson(probability: f64, count: f64) -> Self {
+        let (p, m) = (probability, count);
         let z = normal_quantile(0.5 * (1.0 + CONFIDENCE));
         let middle = (p + z * z / (2.0 * m)) / (1.0 + z * z / m);
-        let half = z * (binomial / m + z * z / (4.0 * m * m)).sqrt() / (1.0 + z * z / m);
+        let half = z * (p * (1.0 - p) / m + z * z / (4.0 * m * m)).sqrt() / (1.0 + z * z / m);
         Share {
             probability: p,
             from: (middle - half).max(0.0).min(p),

@@ -6,6 +6,7 @@ use clavibeam::assess::{Assessment, add_scatter, assess};
 use clavibeam::case::{self, Quantity};
 use clavibeam::construct::Mechanics;
 use clavibeam::report;
+use clavibeam::sampling::Share;
 
 const POTTER: &str = "models/potter-transverse.toml";
 
@@ -97,6 +98,15 @@ fn readers_see_the_chances() {
         let [from, to] = ["from", "to"].map(|end| fails[end].as_f64().expect("a number"));
         let middle = fails["probability"].as_f64().expect("a number");
         assert!(0.0 <= from && from <= middle && middle <= to && to <= 1.0);
+        // Yes or no in each patient: as wide as for so many of them.
+        for chance in ["needs_limit", "not_united"] {
+            let found = &construct["chances"][chance];
+            let [from, share, to] =
+                ["from", "probability", "to"].map(|key| found[key].as_f64().expect("a number"));
+            let wilson = Share::wilson(share, 8.0);
+            assert!((from - wilson.from).abs() < 1e-9, "{chance}: {found}");
+            assert!((to - wilson.to).abs() < 1e-9, "{chance}: {found}");
+        }
     }
 }
 

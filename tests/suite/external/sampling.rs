@@ -105,9 +105,14 @@ fn intervals_of_a_share_are_those_of_scipy() {
         let outcomes: Vec<f64> = (0..count)
             .map(|i| f64::from(u8::from(i < happened)))
             .collect();
-        let found = Share::averaged(&outcomes);
-        assert_relative_eq!(found.from, wilson[0], epsilon = 1e-9);
-        assert_relative_eq!(found.to, wilson[1], epsilon = 1e-9);
+        let share = happened as f64 / count as f64;
+        for found in [
+            Share::averaged(&outcomes),
+            Share::wilson(share, count as f64),
+        ] {
+            assert_relative_eq!(found.from, wilson[0], epsilon = 1e-9);
+            assert_relative_eq!(found.to, wilson[1], epsilon = 1e-9);
+        }
     }
 }
 
