@@ -7,12 +7,14 @@
 mod bone;
 mod centre_line;
 mod clavicle;
+mod joints;
 mod patient;
 mod preset;
 mod spline;
 
 pub use bone::{BoneError, BoneInputs, Station};
 pub use clavicle::Clavicle;
+pub use joints::{JointGroup, Joints};
 pub(crate) use patient::STANDARD_GRAVITY;
 pub use patient::{Patient, Side};
 pub use preset::{PRESET_NAMES, Preset};

@@ -2,6 +2,8 @@
 
 use nalgebra::Vector3;
 
+use super::Joints;
+
 /// Standard gravity, m/s², which turns kg into N.
 ///
 /// Source: 3rd General Conference on Weights and Measures (1901), from memory.
@@ -67,6 +69,8 @@ pub struct Patient {
     pub arm_weight: f64,
     /// Width of a shoulder strap, mm.
     pub strap_width: f64,
+    /// What ties the clavicle to the rest of the body.
+    pub joints: Joints,
 }
 
 impl Patient {
@@ -83,11 +87,21 @@ impl Patient {
         ARM_CENTRE_OF_MASS * SHOULDER_TO_WRIST * self.stature * self.arm_weight
     }
 
+    /// Weight of the whole body, N.
+    pub fn body_weight(&self) -> f64 {
+        self.body_mass * STANDARD_GRAVITY
+    }
+
+    /// Lever of a weight in the hand about the shoulder, straight arm horizontal, mm: `0.36 H`.
+    pub fn hand_lever(&self) -> f64 {
+        SHOULDER_TO_HAND * self.stature
+    }
+
     /// Moment of a mass held in the hand about the shoulder, straight arm horizontal, N·mm:
     /// `M = 0.36 H m g`.
     ///
     /// * `mass`: kg
     pub fn hand_moment(&self, mass: f64) -> f64 {
-        SHOULDER_TO_HAND * self.stature * mass * STANDARD_GRAVITY
+        self.hand_lever() * mass * STANDARD_GRAVITY
     }
 }

@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::{BoneInputs, Patient, Side, Station};
+use super::{BoneInputs, Joints, Patient, Side, Station};
 use crate::material::{BoneAge, Material};
 
 /// The names [`Preset::named`] knows.
@@ -70,6 +70,7 @@ impl Preset {
             stature: self.stature,
             arm_weight: self.arm_weight,
             strap_width: self.strap_width,
+            joints: Joints::default(),
         }
     }
 }

@@ -150,7 +150,7 @@ impl<'a> Judge<'a> {
         let mut limit = Limit::None;
         let mut factor = first.min(most);
         for _ in 0..MOST_TRIALS {
-            let (used, governs) = self.most_used(&setup.scaled(factor), factor * buckling)?;
+            let (used, governs) = self.most_used(&setup.scaled(factor), factor * buckling, true)?;
             if used > 1.0 {
                 failed = Some(factor);
                 limit = governs;
@@ -182,7 +182,12 @@ impl<'a> Judge<'a> {
 
     /// Whether every limit holds under a setup.
     pub fn bears(&self, setup: &Setup) -> Result<bool, SolveError> {
-        Ok(self.most_used(setup, self.buckling(setup))?.0 <= 1.0)
+        Ok(self.most_used(setup, self.buckling(setup), true)?.0 <= 1.0)
+    }
+
+    /// The largest share of a limit that a setup uses that acts once, and of which.
+    pub fn used_once(&self, setup: &Setup) -> Result<(f64, Limit), SolveError> {
+        self.most_used(setup, self.buckling(setup), false)
     }
 
     /// The share that a setup uses of the load that is near to buckling the construct.
@@ -198,10 +203,16 @@ impl<'a> Judge<'a> {
     /// The largest share of a limit that a setup uses, and of which.
     ///
     /// * `buckling`: the share of that limit
-    fn most_used(&self, setup: &Setup, buckling: f64) -> Result<(f64, Limit), SolveError> {
+    /// * `often`: whether it acts as often as an allowed load is borne
+    fn most_used(
+        &self,
+        setup: &Setup,
+        buckling: f64,
+        often: bool,
+    ) -> Result<(f64, Limit), SolveError> {
         match self.construct.solve(std::slice::from_ref(setup)) {
             Ok(responses) => {
-                let shares = self.shares(&responses).into_iter();
+                let shares = self.shares(&responses, often).into_iter();
                 let shares = shares.chain([(buckling, Limit::Buckles)]);
                 Ok(shares.fold((0.0, Limit::None), |most, share| {
                     if share.0 > most.0 { share } else { most }
@@ -213,7 +224,7 @@ impl<'a> Judge<'a> {
     }
 
     /// The share of each limit that one response uses.
-    fn shares(&self, responses: &[Response]) -> Vec<(f64, Limit)> {
+    fn shares(&self, responses: &[Response], often: bool) -> Vec<(f64, Limit)> {
         let Judge {
             case,
             construct,
@@ -235,7 +246,7 @@ impl<'a> Judge<'a> {
             };
             shares.push((cut.used, bends));
             // The fatigue of screws is only a bound, and living bone repairs itself.
-            if place.part == Part::Device {
+            if often && place.part == Part::Device {
                 let strength = strength(place);
                 let method = &case.aftercare.fatigue;
                 let cycle = self.wear.on(cut, &place.notch).cycle(strength);

@@ -4,7 +4,7 @@ use super::removal::IntactBone;
 use super::{
     ActivitySummary, Assessment, ConstructAssessment, ContactState, CriticalSection,
     FractureSummary, Part, PatientSummary, Price, Sizes, Stiffness, at_risk, compression, course,
-    fit, flags, motion, prominence, removal, screws, shortening, sizes, strap, stress,
+    fit, flags, motion, prominence, removal, screws, shortening, shoulder, sizes, strap, stress,
 };
 use crate::anatomy::{Clavicle, Side};
 use crate::case::Case;
@@ -240,6 +240,12 @@ impl Loadings {
         }
     }
 
+    /// The setups of each activity.
+    pub fn of_activities(&self) -> Vec<&[Setup]> {
+        let ranges = self.by_activity.iter();
+        ranges.map(|range| &self.setups[range.clone()]).collect()
+    }
+
     pub fn stiffness(&self, solved: &Solved) -> Stiffness {
         motion::stiffness(
             &solved.construct,
@@ -341,6 +347,12 @@ fn assess_construct(
             .collect(),
         contact: contact_states(construct, activities),
         buckling_factors: buckling_factors(case, device, loading, construct),
+        joint_sensitivity: shoulder::joint_sensitivity(
+            construct,
+            case,
+            &loading.of_activities(),
+            activities,
+        ),
         fit: fit::fit(device, clavicle, sizes),
         sizes: None,
         purchase: fit::purchase(device, clavicle, fracture),
@@ -412,9 +424,9 @@ pub(super) fn buckling_factors(
     });
     let linear = rebuilt.as_ref().unwrap_or(construct);
     loading
-        .by_activity
-        .iter()
-        .map(|range| match &loading.setups[range.clone()] {
+        .of_activities()
+        .into_iter()
+        .map(|setups| match setups {
             [setup] => linear.buckling_factor(setup),
             _ => None,
         })
@@ -508,6 +520,12 @@ pub(super) fn activities(case: &Case, intact: &Solved) -> Vec<ActivitySummary> {
                     .map(|(member, at)| moment_nm(member, at))
                     .fold(0.0, f64::max),
                 fracture_moment_nm: broken.map_or(0.0, |piece| moment_nm(piece.member, 0.0)),
+                shoulder: shoulder::loads(
+                    activity,
+                    &case.patient,
+                    &case.clavicle,
+                    (construct, response),
+                ),
             }
         })
         .collect()

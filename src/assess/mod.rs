@@ -19,6 +19,7 @@ mod removal;
 mod scatter;
 mod screws;
 mod shortening;
+mod shoulder;
 mod sizes;
 mod strap;
 mod stress;
@@ -37,9 +38,12 @@ pub use purchase::{PurchaseStep, PurchaseSweep, Varied, sweep_purchase};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
 pub use scatter::{Chances, Driver, Scatter, Scattering, Spread, add_scatter, percent};
 pub use shortening::{BoneAhead, EndTravel, PushRange, Slip};
+pub use shoulder::{
+    ArmLoads, JointReactions, JointSensitivity, JointsVaried, ShoulderLoads, StrapLoads,
+};
 pub use sizes::{Price, Size, Sizes, compared};
 pub use strap::{HardwarePressure, StrapPressure};
-pub use weeks::{ADVICE, Aftermath, MOST_HAND_MASS, MOST_STRAP_FORCE, Week, add_weeks};
+pub use weeks::{ADVICE, Accident, Aftermath, MOST_HAND_MASS, MOST_STRAP_FORCE, Week, add_weeks};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -134,6 +138,9 @@ pub struct ActivitySummary {
     pub peak_moment_nm: f64,
     /// Resultant moment where the fracture is, N·m.
     pub fracture_moment_nm: f64,
+    /// What acts on the shoulder; absent for a bench test.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shoulder: Option<ShoulderLoads>,
 }
 
 /// Stiffness in the four modes.
@@ -194,6 +201,10 @@ pub struct ConstructAssessment {
     /// Factor on each activity's loads at which the construct buckles (linear, small
     /// movements); absent when it does not.
     pub buckling_factors: Vec<Option<f64>>,
+    /// How far the stiffnesses of the joints move its smallest margin, for each activity in which
+    /// they hold the bone.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub joint_sensitivity: Vec<JointSensitivity>,
     /// Whether it goes in.
     pub fit: Fit,
     /// The sizes it is offered in, or its one size; absent for plates.

@@ -96,6 +96,10 @@ pub(super) fn fixtures(mechanics: Mechanics) -> Vec<String> {
         "Raised arm: a published envelope of section forces (126 N, 2.4 N·m for an unloaded arm; \
          Hoogervorst et al. 2019) scaled by the moment at the shoulder; the largest resultant \
          moment on the shaft is the published one.",
+        "Strap and push on the shoulder blade: the bone is held by springs for the sternoclavicular and \
+         acromioclavicular joint and for its ligaments, which pull only, the shoulder blade by those of \
+         its muscles; with linear couplings too. A push along the bone can topple it between joints that \
+         give, and the buckling factor tells that as well.",
         "Static margin: proof stress over the largest nominal stress (yield of bone). Fatigue margin: \
          modified Goodman, the load coming and going (R = 0), median strength of smooth specimens \
          less environment, notch factor Kf, no factor for reliability or surface. The fatigue of \

@@ -76,6 +76,7 @@ pub(super) fn talk(weeks: &[Week], aftermath: &Aftermath) -> Vec<String> {
             after(week)
         )
     }));
+    sentences.extend(after_accidents(weeks));
     sentences.push(format!(
         "These are limits of implant, bone and callus alone. Wound, muscle and pain set their own, and \
          the usual advice is a full cup for {:.0} weeks (common practice, no source).",
@@ -110,6 +111,30 @@ fn allows_more(week: &Week, than: &Week) -> bool {
     let heavier = week.allowed_hand_mass_kg > 1.2 * than.allowed_hand_mass_kg + 0.1;
     let higher = week.allowed_elevation_deg > than.allowed_elevation_deg + 5.0;
     heavier || higher
+}
+
+/// Until when an accident would be too much, and what it would do.
+fn after_accidents(weeks: &[Week]) -> Vec<String> {
+    let Some(first) = weeks.first() else {
+        return Vec::new();
+    };
+    let numbers = 0..first.accidents.len();
+    numbers
+        .filter_map(|number| {
+            let too_much = |week: &&Week| week.accidents[number].margin < 1.0;
+            let last = weeks.iter().rfind(too_much)?;
+            let accident = &last.accidents[number];
+            let first = &first.accidents[number];
+            let is_last = last.at_weeks == weeks[weeks.len() - 1].at_weeks;
+            Some(format!(
+                "Up to week {:.0}{} ‘{}’ must not happen: {}.",
+                last.at_weeks,
+                if is_last { ", the last looked at," } else { "" },
+                accident.name,
+                first.governs.consequence()
+            ))
+        })
+        .collect()
 }
 
 /// What a week allows the arm, as part of a sentence.
@@ -168,12 +193,16 @@ pub(super) fn summary(constructs: &[ConstructAssessment]) -> Option<String> {
 /// What the weeks were reckoned with.
 pub(super) fn method(case: &Case) -> String {
     let fatigue = &case.aftercare.fatigue;
-    let activities: Vec<&str> = case
-        .aftercare
-        .routine
-        .iter()
-        .map(|activity| activity.name.as_str())
-        .collect();
+    let names = |done: bool| -> Vec<&str> {
+        let routine = case.aftercare.routine.iter();
+        let wanted = routine.filter(|activity| activity.phases.is_empty() != done);
+        wanted.map(|activity| activity.name.as_str()).collect()
+    };
+    let activities = names(true);
+    let accidents = match names(false).as_slice() {
+        [] => String::new(),
+        accidents => format!(" Looked at by itself, once: {}.", accidents.join("; ")),
+    };
     format!(
         "Weeks: callus modulus log-linear in time, slower while strain in the gap stays above 10 % and \
          in fixation too stiff for callus (assumptions); damage of the device by Miner's rule, {} with \
@@ -181,8 +210,7 @@ pub(super) fn method(case: &Case) -> String {
          screws and bone do not yield, no screw pulls out, the device bears it {:.0} times, over \
          an open gap half of what would buckle the construct is not passed, and the strain in the gap, \
          counted over 2 mm at the least, stays below what the tissue of that week bears: 100 % \
-         granulation, 10 % cartilage, 2 % bone, so that stiffer tissue may for a time allow less. \
-         Pushing off from a chair and a fall are left out.",
+         granulation, 10 % cartilage, 2 % bone, so that stiffer tissue may for a time allow less.{accidents}",
         fatigue.mean_stress.word(),
         fatigue.reliability_percent,
         activities.join("; "),
@@ -232,6 +260,7 @@ mod tests {
             governs: Limit::DeviceBends,
             allowed_strap_force_n: None,
             strap_governs: None,
+            accidents: Vec::new(),
         }
     }
 

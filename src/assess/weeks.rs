@@ -62,6 +62,19 @@ pub struct Week {
     pub allowed_strap_force_n: Option<f64>,
     /// What limits it.
     pub strap_governs: Option<Limit>,
+    /// What must not happen, such as a fall: the activities of the routine without cycles.
+    pub accidents: Vec<Accident>,
+}
+
+/// What an accident does to a construct.
+#[derive(Debug, Clone, JsonSchema, Serialize)]
+pub struct Accident {
+    /// Name in the routine.
+    pub name: String,
+    /// The nearest limit over what the accident asks for; below 1 it gives way.
+    pub margin: f64,
+    /// What is nearest to giving way.
+    pub governs: Limit,
 }
 
 /// How the weeks come out for one construct.
@@ -171,7 +184,7 @@ fn walked(
             .last()
             .filter(|(modulus, _)| *modulus == stretch.modulus);
         let found = match same {
-            Some((_, allowed)) => *allowed,
+            Some((_, allowed)) => allowed.clone(),
             None => {
                 let judge = Judge::new(case, device, state, &beside, Wear::USUAL);
                 allowed_in(&judge, case, &beside)?
@@ -215,7 +228,7 @@ pub(super) fn level_arm(case: &Case) -> Setup {
         elevation: FRAC_PI_2,
         hand_mass: 0.0,
     };
-    alone(case, Some(level), None)
+    alone(case, &Loading::arm(level))
 }
 
 /// Factor on the level empty arm that a mass in the hand comes to.
@@ -237,30 +250,43 @@ fn unit_strap(case: &Case) -> Option<Setup> {
             force: 1.0,
             ..strap
         };
-        alone(case, None, Some(unit))
+        alone(case, &Loading::strap(unit))
     })
 }
 
-fn alone(case: &Case, arm: Option<Arm>, strap: Option<Strap>) -> Setup {
-    let loading = Loading::Shoulder { arm, strap };
+/// The setup of a loading that has one.
+fn alone(case: &Case, loading: &Loading) -> Setup {
     let mut setups = loading.setups(&case.patient, &case.clavicle, case.fracture.position);
     setups.remove(0)
 }
 
-/// Factors on the level arm and on the unit strap that a week allows.
-#[derive(Debug, Clone, Copy)]
+/// Factors on the level arm and on the unit strap that a week allows, and what accidents do in it.
+#[derive(Debug, Clone)]
 struct Allowed {
     arm: AllowedLoad,
     strap: Option<AllowedLoad>,
+    accidents: Vec<Accident>,
 }
 
 /// * `beside`: the level arm, then the unit strap if there is one
 fn allowed_in(judge: &Judge, case: &Case, beside: &[Setup]) -> Result<Allowed, SolveError> {
     let most = with_mass(case, MOST_HAND_MASS);
     let most_strap = |strap| judge.largest_factor(strap, 50.0, MOST_STRAP_FORCE);
+    let routine = case.aftercare.routine.iter();
+    let accidents = routine
+        .filter(|activity| activity.phases.is_empty())
+        .map(|activity| {
+            let (used, governs) = judge.used_once(&alone(case, &activity.loading))?;
+            Ok(Accident {
+                name: activity.name.clone(),
+                margin: 1.0 / used,
+                governs,
+            })
+        });
     Ok(Allowed {
         arm: judge.largest_factor(&beside[0], 1.0, most)?,
         strap: beside.get(1).map(most_strap).transpose()?,
+        accidents: accidents.collect::<Result<_, SolveError>>()?,
     })
 }
 
@@ -269,7 +295,11 @@ fn week(
     history: &History,
     stretch: &Stretch,
     damage: f64,
-    Allowed { arm, strap }: &Allowed,
+    Allowed {
+        arm,
+        strap,
+        accidents,
+    }: &Allowed,
 ) -> Week {
     let hardest = stretch.most_used();
     let name = |name: Option<&String>| name.cloned().unwrap_or_default();
@@ -292,6 +322,7 @@ fn week(
         governs: arm.limit,
         allowed_strap_force_n: strap.map(|strap| strap.factor),
         strap_governs: strap.map(|strap| strap.limit),
+        accidents: accidents.clone(),
     }
 }
 

@@ -4,9 +4,9 @@ use super::activity_tables::ActivityTable;
 use super::defaults::{self, Inputs, Sourced};
 use super::devices::BrokenBone;
 use crate::anatomy::Patient;
-use crate::load::{Activity, Arm, Bench, Loading, Strap, backpack_force};
+use crate::load::{Activity, Arm, Bench, Loading, Push, Strap, backpack_force};
 
-const SHOULDER: [&str; 7] = [
+const SHOULDER: [&str; 9] = [
     "arm_elevation_deg",
     "hand_mass_kg",
     "strap_force_n",
@@ -14,6 +14,8 @@ const SHOULDER: [&str; 7] = [
     "hip_belt",
     "strap_position",
     "strap_width_mm",
+    "push_up_n",
+    "push_inward_n",
 ];
 const BENCH: [&str; 5] = [
     "axial",
@@ -40,7 +42,8 @@ pub(super) fn loading(
     match (shoulder.as_slice(), bench.as_slice()) {
         ([], []) => {
             let rule = format!(
-                "loads nothing: must have arm_elevation_deg, strap_force_n or one bench test ({})",
+                "loads nothing: must have arm_elevation_deg, strap_force_n, push_up_n, push_inward_n or one \
+                 bench test ({})",
                 BENCH.join(", ")
             );
             check.problem(path, rule);
@@ -124,7 +127,16 @@ fn shoulder_loading(
             Sourced::new(patient.strap_width, "strap width of the patient"),
         ),
     });
-    Loading::Shoulder { arm, strap }
+    let push = Push {
+        up: table.push_up_n.unwrap_or(0.0),
+        inward: table.push_inward_n.unwrap_or(0.0),
+    };
+    let pushes = push.up > 0.0 || push.inward > 0.0;
+    Loading::Shoulder {
+        arm,
+        strap,
+        push: pushes.then_some(push),
+    }
 }
 
 /// The one bench test of the table.
@@ -195,13 +207,10 @@ fn require_span_fits(inputs: &mut Inputs, path: &str, span: f64, bone: &BrokenBo
 pub(super) fn usual(inputs: &mut Inputs, patient: &Patient) -> Vec<Activity> {
     let raised = |name: &str, hand_mass: f64| Activity {
         name: name.to_owned(),
-        loading: Loading::Shoulder {
-            arm: Some(Arm {
-                elevation: 90f64.to_radians(),
-                hand_mass,
-            }),
-            strap: None,
-        },
+        loading: Loading::arm(Arm {
+            elevation: 90f64.to_radians(),
+            hand_mass,
+        }),
         phases: Vec::new(),
     };
     let force = match patient.preset.starts_with("child") {
@@ -213,14 +222,11 @@ pub(super) fn usual(inputs: &mut Inputs, patient: &Patient) -> Vec<Activity> {
         raised("arm raised to 90°, 1 kg in hand", 1.0),
         Activity {
             name: "shoulder strap".to_owned(),
-            loading: Loading::Shoulder {
-                arm: None,
-                strap: Some(Strap {
-                    force,
-                    position: defaults::STRAP_POSITION.value,
-                    width: patient.strap_width,
-                }),
-            },
+            loading: Loading::strap(Strap {
+                force,
+                position: defaults::STRAP_POSITION.value,
+                width: patient.strap_width,
+            }),
             phases: Vec::new(),
         },
     ];

@@ -5,8 +5,8 @@ use serde::Deserialize;
 
 use super::defaults;
 
-/// A name and what loads the bone: the shoulder (a raised arm, a strap or both) or one
-/// bench fixture.
+/// A name and what loads the bone: the shoulder (a raised arm, a strap, a push on the shoulder
+/// blade, together where there are several) or one bench fixture.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ActivityTable {
@@ -34,6 +34,12 @@ pub struct ActivityTable {
     /// Width of the strap along the bone; that of the patient unless given.
     #[schemars(range(min = 1, max = 150))]
     pub strap_width_mm: Option<f64>,
+    /// Push of the arm up into the shoulder blade, as in pushing off from a chair.
+    #[schemars(range(min = 0.1, max = 2000))]
+    pub push_up_n: Option<f64>,
+    /// Push from the side on the point of the shoulder, as in a fall.
+    #[schemars(range(min = 0.1, max = 10000))]
+    pub push_inward_n: Option<f64>,
     /// How often a day, for the weeks after the operation.
     #[schemars(range(min = 1, max = 100000))]
     pub cycles_per_day: Option<f64>,

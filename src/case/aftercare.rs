@@ -50,7 +50,7 @@ pub(super) fn routine(
         inputs.note("activity_set", "usual", defaults::ACTIVITY_SET_SOURCE);
     }
     if set.is_some() || routine.is_empty() {
-        let usual = usual_set(defaults::STRAP_POSITION.value, patient.strap_width);
+        let usual = usual_set(patient, defaults::STRAP_POSITION.value);
         let own: Vec<String> = routine.iter().map(|a| a.name.clone()).collect();
         routine.extend(usual.into_iter().filter(|a| !own.contains(&a.name)));
     }

@@ -2,7 +2,7 @@
 
 use super::defaults::{self, Inputs, Sourced};
 use super::tables::{BoneTable, PatientTable, SideWord, StationTable};
-use crate::anatomy::{BoneError, BoneInputs, Clavicle, Patient, Preset, Side, Station};
+use crate::anatomy::{BoneError, BoneInputs, Clavicle, Joints, Patient, Preset, Side, Station};
 use crate::input::{entry_path, key_path};
 
 /// The preset the patient names.
@@ -11,7 +11,12 @@ pub(super) fn preset(table: &PatientTable) -> Preset {
 }
 
 /// The patient: the preset with the overrides of the file.
-pub(super) fn patient(inputs: &mut Inputs, table: &PatientTable, preset: &Preset) -> Patient {
+pub(super) fn patient(
+    inputs: &mut Inputs,
+    table: &PatientTable,
+    joints: Joints,
+    preset: &Preset,
+) -> Patient {
     let from_preset = |value: f64| Sourced::new(value, source(preset));
     let side = match table.side {
         Some(SideWord::Right) => Side::Right,
@@ -49,6 +54,7 @@ pub(super) fn patient(inputs: &mut Inputs, table: &PatientTable, preset: &Preset
             table.strap_width_mm,
             from_preset(preset.strap_width),
         ),
+        joints,
     }
 }
 

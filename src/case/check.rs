@@ -3,7 +3,7 @@
 use super::defaults::{self, Inputs};
 use super::devices::BrokenBone;
 use super::tables::{CaseTable, FractureTable, ObliquityWord, PatternWord};
-use super::{Aftercare, Case, Constructs, activities, aftercare, bone, devices, scatter};
+use super::{Aftercare, Case, Constructs, activities, aftercare, bone, devices, joints, scatter};
 use crate::anatomy::Clavicle;
 use crate::construct::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 use crate::input::{Document, InputError, entry_path, key_path};
@@ -40,7 +40,8 @@ pub(super) fn case(
     );
 
     let preset = bone::preset(&table.patient);
-    let patient = bone::patient(&mut inputs, &table.patient, &preset);
+    let joints = joints::joints(&mut inputs, &table.joints.unwrap_or_default());
+    let patient = bone::patient(&mut inputs, &table.patient, joints, &preset);
     let bone_table = table.bone.unwrap_or_default();
     let Some(clavicle) = bone::clavicle(
         &mut inputs,

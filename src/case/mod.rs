@@ -12,6 +12,7 @@ mod check;
 mod defaults;
 mod devices;
 mod diameters;
+mod joints;
 mod lateral_bars;
 mod plates;
 mod scatter;

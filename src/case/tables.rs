@@ -10,6 +10,7 @@ use super::activity_tables::ActivityTable;
 use super::aftercare_tables::{ActivitySetWord, FatigueTable, HealingTable};
 use super::defaults;
 pub use super::diameters::Diameters;
+use super::joints::JointsTable;
 pub use super::lateral_bars::{CannulatedScrewTable, WireTable};
 use super::scatter_tables::ScatterTable;
 use crate::anatomy::PRESET_NAMES;
@@ -27,6 +28,8 @@ pub struct CaseTable {
     pub patient: PatientTable,
     /// Measured values that replace those of the patient preset.
     pub bone: Option<BoneTable>,
+    /// Joints and ligaments of the clavicle.
+    pub joints: Option<JointsTable>,
     /// The break.
     pub fracture: FractureTable,
     /// The ways of holding the fracture that are compared.

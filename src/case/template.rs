@@ -47,6 +47,12 @@ side = "right"
 # canal_min_diameter_mm = 5.5   # no default: the preset's walls
 # osteoporotic = false
 
+# Joints and ligaments hold the bone under a strap or a push; most are assumptions.
+[joints]
+# conoid_n_per_mm = 50        # 0 for a torn one
+# trapezoid_n_per_mm = 50
+# scapula_n_per_mm = 50       # the muscles of the shoulder blade
+
 [fracture]
 position = 0.5
 pattern = "comminuted"      # or "transverse", "oblique"

@@ -114,7 +114,7 @@ impl ArmUnderLoad {
         let setups = case.activities[0].setups(&case.patient, &case.clavicle, at);
         let force = setups[0].actions.iter().find_map(|action| match action {
             Action::Place { force, .. } => Some(force.norm()),
-            Action::Patch { .. } => None,
+            Action::Patch { .. } | Action::Scapula { .. } => None,
         });
         let arm = matches!(case.activities[0].loading, Loading::Shoulder { .. });
         let force = force.filter(|_| arm).unwrap_or(f64::NAN);

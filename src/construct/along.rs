@@ -7,7 +7,7 @@ use crate::anatomy::Clavicle;
 use crate::frame::{
     AxisLaw, CaseSolution, Coupling, Frame, Law, LoadCase, Shape, SolveError, Stage, Status, settle,
 };
-use crate::load::Hold;
+use crate::load::{Hold, Holds};
 
 /// Steps in which a push along the bone comes on.
 const PUSH_STEPS: usize = 8;
@@ -220,10 +220,10 @@ impl Construct {
 
     /// Held at its sternal end: what acts here balances itself, so nothing is held there.
     fn clamped(&self) -> Frame {
-        self.held(&[Hold {
+        self.held(&Holds::At(vec![Hold {
             at: 0.0,
             fixed: [true; 6],
-        }])
+        }]))
     }
 
     fn face_nodes(&self) -> [usize; 2] {

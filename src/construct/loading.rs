@@ -2,12 +2,12 @@
 
 use nalgebra::{Vector3, Vector6};
 
-use super::{Construct, Mechanics, Piece};
+use super::{Construct, Mechanics, Piece, joints};
 use crate::frame::{
     CaseSolution, Frame, LoadAxes, LoadCase, LoadSense, MemberAction, SectionForces, SolveError,
-    Stage, Status, Support, TouchState, Workspace, buckle, settle_each,
+    Stage, Status, Support, TouchState, Workspace, buckle, settle_each, solve,
 };
-use crate::load::{Action, Hold, Setup};
+use crate::load::{Action, Hold, Holds, Setup};
 
 /// Steps in which a load comes on where friction makes the way matter. Assumption: the
 /// answers of four and of sixteen steps differ by less than what friction is known to.
@@ -36,7 +36,7 @@ struct Answer {
 
 /// Setups that hold the bone alike.
 struct Group<'s> {
-    holds: &'s [Hold],
+    holds: &'s Holds,
     setups: Vec<usize>,
     cases: Vec<LoadCase>,
 }
@@ -142,6 +142,15 @@ impl Response {
         self.parts.iter().filter_map(|part| part.factorisations)
     }
 
+    /// The states with the device in, where that is not free of stress, and under load.
+    pub(super) fn solutions(&self) -> impl Iterator<Item = (Option<&CaseSolution>, &CaseSolution)> {
+        let parts = self.parts.iter();
+        parts.map(|part| {
+            let before = part.before.as_ref();
+            (before.map(|before| &before.solution), &part.solution)
+        })
+    }
+
     /// The answer to this and another response together.
     pub fn and(mut self, other: Response) -> Response {
         self.parts.extend(other.parts);
@@ -185,7 +194,7 @@ impl Construct {
                 },
             };
             let case = self.load_case(setup, start);
-            let alike = |group: &&mut Group| group.holds == setup.holds.as_slice();
+            let alike = |group: &&mut Group| *group.holds == setup.holds;
             match groups.iter_mut().find(alike) {
                 Some(group) => {
                     group.setups.push(index);
@@ -216,8 +225,12 @@ impl Construct {
     /// Lowest factor on a setup's loads at which the construct buckles, couplings linear;
     /// none if it does not.
     pub fn buckling_factor(&self, setup: &Setup) -> Option<f64> {
-        let frame = self.held(&setup.holds);
+        let mut frame = self.held(&setup.holds);
         let case = self.load_case(setup, LoadCase::default());
+        if matches!(setup.holds, Holds::Joints { .. }) {
+            let state = solve(&frame, std::slice::from_ref(&case)).ok()?;
+            joints::linearise(&mut frame, &state.cases[0].touches);
+        }
         let found = buckle(&frame, &case, 1, LoadSense::AsGiven).ok()?;
         found.load_factors.first().copied()
     }
@@ -227,26 +240,34 @@ impl Construct {
         workspace: &mut Workspace,
         groups: &[Group],
     ) -> Result<Vec<Vec<Answer>>, SolveError> {
-        let supports: Vec<Vec<Support>> = groups
+        let supports: Vec<Option<Vec<Support>>> = groups
             .iter()
-            .map(|group| self.supports(group.holds))
+            .map(|group| match group.holds {
+                Holds::At(holds) => Some(self.supports(holds)),
+                Holds::Joints { .. } => None,
+            })
             .collect();
         let held: Vec<(&[Support], &[LoadCase])> = (supports.iter().zip(groups))
-            .map(|(supports, group)| (supports.as_slice(), group.cases.as_slice()))
+            .filter_map(|(supports, group)| Some((supports.as_deref()?, group.cases.as_slice())))
             .collect();
-        let solutions = workspace.solve_linear(&self.frame, &held)?;
-        let answers = groups.iter().zip(solutions).map(|(group, solution)| {
+        let mut solutions = workspace.solve_linear(&self.frame, &held)?.into_iter();
+        let answers = groups.iter().zip(&supports).map(|(group, supports)| {
+            // Ligaments pull only, which the workspace does not do.
+            let solution = match supports.as_ref().and_then(|_| solutions.next()) {
+                Some(solution) => solution,
+                None => solve(&self.held(group.holds), &group.cases)?,
+            };
             let answers = group.cases.iter().zip(solution.cases);
-            answers
+            Ok(answers
                 .map(|(case, solution)| Answer {
                     case: case.clone(),
                     solution,
                     before: None,
                     factorisations: None,
                 })
-                .collect()
+                .collect())
         });
-        Ok(answers.collect())
+        answers.collect()
     }
 
     fn settle(&self, frame: &Frame, cases: &[LoadCase]) -> Result<Vec<Answer>, SolveError> {
@@ -276,9 +297,14 @@ impl Construct {
         Ok(answers.collect())
     }
 
-    pub(super) fn held(&self, holds: &[Hold]) -> Frame {
+    pub(super) fn held(&self, holds: &Holds) -> Frame {
         let mut frame = self.frame.clone();
-        frame.supports = self.supports(holds);
+        match holds {
+            Holds::At(holds) => frame.supports = self.supports(holds),
+            Holds::Joints { joints, ligaments } => {
+                joints::add(&mut frame, self, joints, ligaments);
+            }
+        }
         frame
     }
 
@@ -299,6 +325,7 @@ impl Construct {
             .fold(start, |case, action| match *action {
                 Action::Place { at, force, moment } => self.load_place(case, at, force, moment),
                 Action::Patch { stretch, force } => self.load_patch(case, stretch, force),
+                Action::Scapula { force } => case.with_force(joints::scapula_node(self), force),
             })
     }
 

@@ -24,6 +24,7 @@ mod faces;
 mod foundation;
 mod fracture;
 mod insertion;
+mod joints;
 mod loading;
 mod plate;
 mod plate_points;
@@ -34,6 +35,7 @@ pub use bar::{Bar, Form, Stretch, bar, lateral_thread};
 pub use foundation::held_in_cortex;
 pub use fracture::{Callus, Fracture, Pattern, Slope, SlopeDirection};
 pub use insertion::{Insertion, insertion};
+pub use joints::JointForces;
 pub use loading::{ContactSummary, Response};
 pub use plate_points::{PlatePoint, plate_normal, plate_points};
 
@@ -42,7 +44,7 @@ use serde::Serialize;
 use crate::anatomy::Clavicle;
 use crate::device::{Device, Notch, Screw};
 use crate::frame::{Frame, LoadCase};
-use crate::load::{Action, Setup};
+use crate::load::{Action, Holds, Setup};
 use crate::material::Material;
 
 /// How the parts of a construct act on each other.
@@ -238,10 +240,22 @@ fn placed(what: &[&str], place_mm: f64) -> String {
 
 /// Fractions of bone length that a setup holds or loads.
 fn loaded_places(setup: &Setup) -> Vec<f64> {
-    let held = setup.holds.iter().map(|hold| hold.at);
-    let loaded = setup.actions.iter().flat_map(|action| match action {
-        Action::Place { at, .. } => vec![*at],
-        Action::Patch { stretch, .. } => stretch.to_vec(),
-    });
-    held.chain(loaded).collect()
+    let mut places: Vec<f64> = match &setup.holds {
+        Holds::At(holds) => holds.iter().map(|hold| hold.at).collect(),
+        Holds::Joints { ligaments, .. } => vec![
+            0.0,
+            ligaments.costoclavicular,
+            ligaments.conoid,
+            ligaments.trapezoid,
+            1.0,
+        ],
+    };
+    for action in &setup.actions {
+        match action {
+            Action::Place { at, .. } => places.push(*at),
+            Action::Patch { stretch, .. } => places.extend(stretch),
+            Action::Scapula { .. } => {}
+        }
+    }
+    places
 }

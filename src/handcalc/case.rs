@@ -41,8 +41,7 @@ pub fn of_case(case: &Case) -> Result<Calculation, AssessError> {
     let mut activities = Vec::new();
     for (activity, summary) in case.activities.iter().zip(&assessment.activities) {
         let mut sheet = Sheet::new(format!("Load: {}", activity.name));
-        let resultant = 1000.0 * summary.fracture_moment_nm;
-        activities.push(loads::at_fracture(&mut sheet, case, activity, resultant));
+        activities.push(loads::at_fracture(&mut sheet, case, activity, summary));
         sheets.push(sheet);
     }
     for (index, model) in assessment.constructs.iter().enumerate() {

@@ -6,11 +6,13 @@
 
 use super::bone::TEXTBOOK;
 use super::expression::{Expression, Function, Quantity};
+use super::joints::among_joints;
 use super::sheet::{Sheet, Step};
 use crate::anatomy::{Clavicle, Patient};
+use crate::assess::ActivitySummary;
 use crate::case::Case;
 use crate::load::{
-    Action, Activity, Arm, Bench, ENVELOPE_FORCE, ENVELOPE_MOMENT, Loading, Setup, Strap,
+    Action, Activity, Arm, Bench, ENVELOPE_FORCE, ENVELOPE_MOMENT, Holds, Loading, Setup,
 };
 
 const ENVELOPE: &str = "Hoogervorst et al., Clin. Biomech. (2019), doi 10.1016/j.clinbiomech.2019.07.001, \
@@ -36,48 +38,50 @@ pub(super) struct AtFracture {
 
 /// The parts of a resultant that setups acting together add up to.
 #[derive(Default)]
-struct Parts {
-    push: Option<Quantity>,
-    vertical: Vec<Quantity>,
-    horizontal: Vec<Quantity>,
+pub(super) struct Parts {
+    pub push: Vec<Quantity>,
+    pub vertical: Vec<Quantity>,
+    pub horizontal: Vec<Quantity>,
     torque: Option<Quantity>,
 }
 
-/// Works out one activity; `resultant` is the model's resultant moment, N·mm.
+/// Works out one activity; `model` is what the model makes of it.
 pub(super) fn at_fracture(
     sheet: &mut Sheet,
     case: &Case,
     activity: &Activity,
-    resultant: f64,
+    model: &ActivitySummary,
 ) -> AtFracture {
     let (clavicle, position) = (&case.clavicle, case.fracture.position);
     let setups = activity.setups(&case.patient, clavicle, position);
     let mut parts = Parts::default();
     match &activity.loading {
-        Loading::Shoulder { arm, strap } => {
+        Loading::Shoulder { arm, strap, .. } => {
             let mut setups = setups.iter();
             if let (Some(arm), Some(setup)) = (arm, setups.clone().next()) {
                 setups.next();
                 raised_arm(sheet, case, arm, setup, &mut parts);
             }
-            if let Some(strap) = strap {
-                pressed_by_strap(sheet, clavicle, position, strap, &mut parts);
+            let joints = model.shoulder.as_ref().and_then(|shoulder| shoulder.joints);
+            if let Some(joints) = joints {
+                among_joints(sheet, case, strap.as_ref(), &joints, &mut parts);
             }
         }
         Loading::Bench(bench) => fixture(sheet, case, bench, &setups[0], &mut parts),
     }
     let vertical = together(
         sheet,
-        "M_v",
-        "moment up and down, both together",
+        ("M_v", "N·mm"),
+        "moment up and down, all together",
         parts.vertical,
     );
     let horizontal = together(
         sheet,
-        "M_h",
-        "moment front and back, both together",
+        ("M_h", "N·mm"),
+        "moment front and back, all together",
         parts.horizontal,
     );
+    let push = together(sheet, ("N_t", "N"), "push, all together", parts.push);
     let all: Vec<&Quantity> = [&vertical, &horizontal, &parts.torque]
         .into_iter()
         .flatten()
@@ -91,7 +95,7 @@ pub(super) fn at_fracture(
             TEXTBOOK,
         )
         .beside(
-            Some(resultant),
+            Some(1000.0 * model.fracture_moment_nm),
             "statics alone: the model's value is that of the unbroken bone at its station just \
              medial of the fracture",
         ),
@@ -103,7 +107,7 @@ pub(super) fn at_fracture(
     });
     AtFracture {
         name: activity.name.clone(),
-        push: parts.push,
+        push,
         vertical,
         horizontal,
         torque,
@@ -125,21 +129,21 @@ pub(super) fn resultant_of(moments: &[&Quantity]) -> Expression {
     }
 }
 
-/// Two moments about one axis added; one alone passes.
+/// Forces along or moments about one axis added; one alone passes.
 fn together(
     sheet: &mut Sheet,
-    symbol: &'static str,
+    (symbol, unit): (&'static str, &'static str),
     what: &str,
-    moments: Vec<Quantity>,
+    parts: Vec<Quantity>,
 ) -> Option<Quantity> {
-    match moments.as_slice() {
+    match parts.as_slice() {
         [] => None,
-        [moment] => Some(moment.clone()),
+        [part] => Some(part.clone()),
         [first, rest @ ..] => {
             let sum = rest
                 .iter()
-                .fold(Expression::from(first), |sum, moment| sum + moment);
-            Some(sheet.add(Step::new(what, symbol, "N·mm", sum, TEXTBOOK)))
+                .fold(Expression::from(first), |sum, part| sum + part);
+            Some(sheet.add(Step::new(what, symbol, unit, sum, TEXTBOOK)))
         }
     }
 }
@@ -219,59 +223,7 @@ fn raised_arm(sheet: &mut Sheet, case: &Case, arm: &Arm, setup: &Setup, parts: &
         -(&push * &ahead),
         TEXTBOOK,
     )));
-    parts.push = Some(push);
-}
-
-fn pressed_by_strap(
-    sheet: &mut Sheet,
-    clavicle: &Clavicle,
-    position: f64,
-    strap: &Strap,
-    parts: &mut Parts,
-) {
-    sheet.note("Strap: the bone lies on ball joints at both ends and is pressed down evenly.");
-    let length = clavicle.length();
-    let half = strap.width / 2.0 / length;
-    let [from, to] = [strap.position - half, strap.position + half].map(|at| at.clamp(0.0, 1.0));
-    let span = Quantity::given("L", "straight length of the bone", length, "mm");
-    let force = Quantity::given("F_s", "force of the strap", strap.force, "N");
-    let middle = Quantity::given(
-        "x_s",
-        "middle of the strap",
-        (from + to) / 2.0 * length,
-        "mm",
-    );
-    let place = Quantity::given(
-        "x",
-        "fracture from the sternal end",
-        position * length,
-        "mm",
-    );
-    let reaction = sheet.add(Step::new(
-        "force of the sternal joint, the bone a beam on two supports",
-        "R",
-        "N",
-        &force * (&span - &middle) / &span,
-        TEXTBOOK,
-    ));
-    let loaded = (position - from).clamp(0.0, to - from) * length;
-    let mut moment = -(&reaction * &place);
-    if loaded > 0.0 {
-        let width = Quantity::given("w_s", "width of the strap", (to - from) * length, "mm");
-        let loaded = Quantity::given("e", "length of strap medial of the fracture", loaded, "mm");
-        // Strap wholly medial: its force acts at its middle.
-        let centre = Quantity::given(
-            "e_c",
-            "its middle from the fracture",
-            place.value - from * length - loaded.value / 2.0,
-            "mm",
-        );
-        moment = moment + &force * &loaded / &width * &centre;
-    }
-    let what = "moment at the fracture from the strap, sagging";
-    parts
-        .vertical
-        .push(sheet.add(Step::new(what, "M_s", "N·mm", moment, TEXTBOOK)));
+    parts.push.push(push);
 }
 
 fn fixture(sheet: &mut Sheet, case: &Case, bench: &Bench, setup: &Setup, parts: &mut Parts) {
@@ -297,7 +249,7 @@ fn fixture(sheet: &mut Sheet, case: &Case, bench: &Bench, setup: &Setup, parts: 
             let what = "moment at the fracture front and back";
             let moment = Step::new(what, "M_h", "N·mm", -(&push * &ahead), TEXTBOOK);
             parts.horizontal.push(sheet.add(moment));
-            parts.push = Some(push);
+            parts.push.push(push);
         }
         Bench::Torsion { torque } => {
             parts.torque = Some(Quantity::given("T", "torque", torque, "N·mm"));
@@ -313,7 +265,10 @@ fn fixture(sheet: &mut Sheet, case: &Case, bench: &Bench, setup: &Setup, parts: 
         }
         Bench::ThreePoint { force, .. } => {
             let force = Quantity::given("F", "force in the middle", force, "N");
-            let [medial, lateral] = [setup.holds[0].at, setup.holds[1].at];
+            let Holds::At(holds) = &setup.holds else {
+                unreachable!("a bench fixture holds the bone at places");
+            };
+            let [medial, lateral] = [holds[0].at, holds[1].at];
             let a = Quantity::given(
                 "l_1",
                 "medial roller to the force",

@@ -24,6 +24,7 @@ mod expression;
 pub mod formula;
 mod frame;
 mod html;
+mod joints;
 mod loads;
 mod number;
 mod plate;

@@ -1,17 +1,20 @@
 //! Activities in words.
 
-use super::{Activity, Arm, Bench, ENVELOPE_FORCE, ENVELOPE_MOMENT, Loading, Strap, arm_scale};
+use super::{
+    Activity, Arm, Bench, ENVELOPE_FORCE, ENVELOPE_MOMENT, Loading, Push, Strap, arm_scale,
+};
 use crate::anatomy::Patient;
 
 impl Activity {
     /// What acts and how the bone is held, in one sentence with numbers.
     pub fn describe(&self, patient: &Patient) -> String {
         match &self.loading {
-            Loading::Shoulder { arm, strap } => {
+            Loading::Shoulder { arm, strap, push } => {
                 let arm = arm.map(|arm| describe_arm(&arm, patient));
                 let strap = strap.map(|strap| describe_strap(&strap));
-                let both: Vec<String> = arm.into_iter().chain(strap).collect();
-                both.join("; and at the same time ")
+                let push = push.map(|push| describe_push(&push));
+                let all: Vec<String> = arm.into_iter().chain(strap).chain(push).collect();
+                all.join("; and at the same time ")
             }
             Loading::Bench(bench) => describe_bench(bench),
         }
@@ -35,11 +38,23 @@ fn describe_arm(arm: &Arm, patient: &Patient) -> String {
 
 fn describe_strap(strap: &Strap) -> String {
     format!(
-        "strap pressing down with {:.0} N over {:.0} mm around {:.0} % of the length, the bone on \
-         ball joints at both ends",
+        "strap pressing down with {:.0} N over {:.0} mm around {:.0} % of the length, the bone held \
+         by its joints and ligaments",
         strap.force,
         strap.width,
         100.0 * strap.position
+    )
+}
+
+fn describe_push(push: &Push) -> String {
+    let parts = [(push.up, "up"), (push.inward, "from the side")];
+    let parts = parts.iter().filter(|(force, _)| *force != 0.0);
+    let parts: Vec<String> = parts
+        .map(|(force, way)| format!("{force:.0} N {way}"))
+        .collect();
+    format!(
+        "push on the shoulder blade, {}, the bone held by its joints and ligaments",
+        parts.join(" and ")
     )
 }
 

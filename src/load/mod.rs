@@ -2,13 +2,28 @@
 //!
 //! An [`Activity`] is what a person names; a [`Setup`] is what a model needs: where the
 //! bone is held and what acts on it.
+//!
+//! In the living shoulder there are two kinds:
+//!
+//! ```text
+//! raised arm        statics of the arm about the shoulder, a moment W l + m g h, scales published
+//!                   section forces; how the bone is held does not enter (sternal end clamped)
+//! strap, push on    the bone hangs on springs for its joints and ligaments, the shoulder blade on
+//! shoulder blade    those of its muscles: `Holds::Joints`. Ligaments pull only.
+//! ```
+//!
+//! Several at once are added, each held in its own way. `compare --plots` draws each as a free body;
+//! one such figure is `plots/roof-tiler-comminuted/free-body.svg` of the repository. Left out: the
+//! pull of muscles on the clavicle itself under strap and push, the weight of the hanging arm, and
+//! that ligaments do not run straight up (the trapezoid, leaning outwards and back, would relieve the
+//! acromioclavicular joint of part of a push from the side).
 
 mod describe;
 mod setup;
 mod shoulder;
 mod usual;
 
-pub use setup::{Action, Hold, Setup, stiffness_setups};
+pub use setup::{Action, Hold, Holds, LigamentPlaces, Setup, stiffness_setups};
 pub use shoulder::{ENVELOPE_FORCE, ENVELOPE_MOMENT, arm_scale};
 pub use usual::{backpack_force, usual_set};
 
@@ -44,15 +59,47 @@ impl Phase {
 /// What acts on the clavicle in one activity. Forces N, moments N·mm, lengths mm, angles rad.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Loading {
-    /// The living shoulder: a raised arm, a strap, or both at once.
+    /// The living shoulder: a raised arm, a strap, a push on the shoulder blade, at once where
+    /// there are several.
     Shoulder {
         /// Raised arm, if any.
         arm: Option<Arm>,
         /// Strap over the shoulder, if any.
         strap: Option<Strap>,
+        /// Push on the shoulder blade, if any.
+        push: Option<Push>,
     },
     /// A bench fixture.
     Bench(Bench),
+}
+
+impl Loading {
+    /// A raised arm by itself.
+    pub fn arm(arm: Arm) -> Self {
+        Loading::Shoulder {
+            arm: Some(arm),
+            strap: None,
+            push: None,
+        }
+    }
+
+    /// A strap by itself.
+    pub fn strap(strap: Strap) -> Self {
+        Loading::Shoulder {
+            arm: None,
+            strap: Some(strap),
+            push: None,
+        }
+    }
+
+    /// A push on the shoulder blade by itself.
+    pub fn push(push: Push) -> Self {
+        Loading::Shoulder {
+            arm: None,
+            strap: None,
+            push: Some(push),
+        }
+    }
 }
 
 /// A raised arm with or without a weight in the hand.
@@ -73,6 +120,15 @@ pub struct Strap {
     pub position: f64,
     /// Width of the strap along the bone, mm.
     pub width: f64,
+}
+
+/// A push on the shoulder blade: from the arm, or from what one falls on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Push {
+    /// Force upwards, N.
+    pub up: f64,
+    /// Force from the side, towards the breastbone, N.
+    pub inward: f64,
 }
 
 /// A bench test. Bending is up–down (the load acts along −z).

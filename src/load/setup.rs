@@ -3,8 +3,8 @@
 use nalgebra::{Vector3, vector};
 
 use super::shoulder::arm_setup;
-use super::{Activity, Bench, Loading, Strap};
-use crate::anatomy::{Clavicle, Patient};
+use super::{Activity, Bench, Loading, Push, Strap};
+use crate::anatomy::{Clavicle, Joints, Patient};
 
 /// One way of holding and loading a bone.
 ///
@@ -12,8 +12,8 @@ use crate::anatomy::{Clavicle, Patient};
 /// lateral, `y` anterior, `z` superior.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Setup {
-    /// Where it is held.
-    pub holds: Vec<Hold>,
+    /// How it is held.
+    pub holds: Holds,
     /// What acts.
     pub actions: Vec<Action>,
 }
@@ -31,12 +31,49 @@ impl Setup {
                 stretch,
                 force: force * factor,
             },
+            Action::Scapula { force } => Action::Scapula {
+                force: force * factor,
+            },
         };
         Setup {
             holds: self.holds.clone(),
             actions: self.actions.iter().map(scaled).collect(),
         }
     }
+
+    /// The same with other joints, where they hold the bone.
+    pub fn with_joints(&self, change: impl Fn(Joints) -> Joints) -> Self {
+        let mut changed = self.clone();
+        if let Holds::Joints { joints, .. } = &mut changed.holds {
+            *joints = change(*joints);
+        }
+        changed
+    }
+}
+
+/// How a bone is held.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Holds {
+    /// At places, by what does not give.
+    At(Vec<Hold>),
+    /// In the living shoulder, on springs: to breastbone, first rib and shoulder blade.
+    Joints {
+        /// Their stiffnesses.
+        joints: Joints,
+        /// Where the ligaments are.
+        ligaments: LigamentPlaces,
+    },
+}
+
+/// Where the ligaments of the clavicle are attached, fractions of bone length.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LigamentPlaces {
+    /// Costoclavicular ligament.
+    pub costoclavicular: f64,
+    /// Conoid ligament.
+    pub conoid: f64,
+    /// Trapezoid ligament.
+    pub trapezoid: f64,
 }
 
 /// A held place.
@@ -65,6 +102,11 @@ pub enum Action {
         /// Where it starts and ends, fractions of bone length.
         stretch: [f64; 2],
         /// Total force, N.
+        force: Vector3<f64>,
+    },
+    /// A force on the shoulder blade, of a bone held by its joints.
+    Scapula {
+        /// Force, N.
         force: Vector3<f64>,
     },
 }
@@ -103,10 +145,10 @@ pub fn stiffness_setups(clavicle: &Clavicle) -> [Setup; 5] {
         (zero, line * TEST_MOMENT),
     ];
     loads.map(|(force, moment)| Setup {
-        holds: vec![Hold {
+        holds: Holds::At(vec![Hold {
             at: POTS[0],
             fixed: CLAMPED,
-        }],
+        }]),
         actions: vec![Action::Place {
             at: POTS[1],
             force,
@@ -130,49 +172,71 @@ impl Loading {
     /// * `fracture`: where bench rollers are centred, fraction of bone length
     pub fn setups(&self, patient: &Patient, clavicle: &Clavicle, fracture: f64) -> Vec<Setup> {
         match self {
-            Loading::Shoulder { arm, strap } => {
+            Loading::Shoulder { arm, strap, push } => {
                 let arm = arm.map(|arm| arm_setup(&arm, patient, clavicle));
-                let strap = strap.map(|strap| strap_setup(&strap, clavicle));
-                arm.into_iter().chain(strap).collect()
+                let strap = strap.map(|strap| pressed(&strap, clavicle));
+                let push = push.map(|push| pushed(&push));
+                let actions: Vec<Action> = strap.into_iter().chain(push).collect();
+                let sprung = (!actions.is_empty()).then(|| Setup {
+                    holds: in_the_shoulder(patient, clavicle),
+                    actions,
+                });
+                arm.into_iter().chain(sprung).collect()
             }
             Loading::Bench(bench) => vec![bench_setup(bench, clavicle, fracture)],
         }
     }
 }
 
-/// The strap presses straight down on a bone held by ball joints at both ends.
-fn strap_setup(strap: &Strap, clavicle: &Clavicle) -> Setup {
+/// The strap presses straight down.
+fn pressed(strap: &Strap, clavicle: &Clavicle) -> Action {
     let half = strap.width / 2.0 / clavicle.length();
-    Setup {
-        holds: between_joints(),
-        actions: vec![Action::Patch {
-            stretch: [
-                (strap.position - half).max(0.0),
-                (strap.position + half).min(1.0),
-            ],
-            force: vector![0.0, 0.0, -strap.force],
-        }],
+    Action::Patch {
+        stretch: [
+            (strap.position - half).max(0.0),
+            (strap.position + half).min(1.0),
+        ],
+        force: vector![0.0, 0.0, -strap.force],
     }
 }
 
-fn between_joints() -> Vec<Hold> {
-    vec![
+fn pushed(push: &Push) -> Action {
+    Action::Scapula {
+        force: vector![-push.inward, 0.0, push.up],
+    }
+}
+
+/// Held by joints and ligaments.
+fn in_the_shoulder(patient: &Patient, clavicle: &Clavicle) -> Holds {
+    Holds::Joints {
+        joints: patient.joints,
+        ligaments: LigamentPlaces {
+            costoclavicular: clavicle.costoclavicular(),
+            conoid: clavicle.conoid(),
+            trapezoid: clavicle.trapezoid(),
+        },
+    }
+}
+
+/// Held in between a ball joint and a roller.
+fn between(medial: f64, lateral: f64) -> Holds {
+    Holds::At(vec![
         Hold {
-            at: 0.0,
+            at: medial,
             fixed: BALL,
         },
         Hold {
-            at: 1.0,
+            at: lateral,
             fixed: ROLLER,
         },
-    ]
+    ])
 }
 
 fn bench_setup(bench: &Bench, clavicle: &Clavicle, fracture: f64) -> Setup {
-    let clamped_sternal = vec![Hold {
+    let clamped_sternal = Holds::At(vec![Hold {
         at: 0.0,
         fixed: CLAMPED,
-    }];
+    }]);
     let at_acromion = |force, moment| {
         vec![Action::Place {
             at: 1.0,
@@ -188,20 +252,11 @@ fn bench_setup(bench: &Bench, clavicle: &Clavicle, fracture: f64) -> Setup {
     let zero = Vector3::zeros();
     let rollers = |span: f64| {
         let [medial, lateral] = centred(clavicle, fracture, span);
-        vec![
-            Hold {
-                at: medial,
-                fixed: BALL,
-            },
-            Hold {
-                at: lateral,
-                fixed: ROLLER,
-            },
-        ]
+        between(medial, lateral)
     };
     match *bench {
         Bench::Axial { force } => Setup {
-            holds: between_joints(),
+            holds: between(0.0, 1.0),
             actions: at_acromion(vector![-force, 0.0, 0.0], zero),
         },
         Bench::Torsion { torque } => Setup {

@@ -1,8 +1,15 @@
 //! The raised arm: a published envelope of section forces, scaled by posture and hand weight.
+//!
+//! ```text
+//! M_arm = W · 0.53 · 0.332 H     M_hand = m g · 0.36 H     about the shoulder, the arm level
+//! ```
+//!
+//! The free body of the arm, with those weights and levers, and that of the clavicle stand in the
+//! figure `plots/roof-tiler-comminuted/free-body.svg` of the repository.
 
 use nalgebra::vector;
 
-use super::setup::{Action, Hold, Setup};
+use super::setup::{Action, Hold, Holds, Setup};
 use super::{Arm, setup::POTS};
 use crate::anatomy::{Clavicle, Patient};
 
@@ -54,10 +61,10 @@ pub(crate) fn arm_setup(arm: &Arm, patient: &Patient, clavicle: &Clavicle) -> Se
     let (push, target) = (scale * ENVELOPE_FORCE, scale * ENVELOPE_MOMENT);
     let moment = end_moment(clavicle, push, target);
     Setup {
-        holds: vec![Hold {
+        holds: Holds::At(vec![Hold {
             at: 0.0,
             fixed: [true; 6],
-        }],
+        }]),
         actions: vec![Action::Place {
             at: 1.0,
             force: vector![-push, 0.0, 0.0],

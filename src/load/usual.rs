@@ -1,7 +1,7 @@
 //! What a patient usually does after the operation, week by week.
 
-use super::{Activity, Arm, Loading, Phase, Strap};
-use crate::anatomy::STANDARD_GRAVITY;
+use super::{Activity, Arm, Loading, Phase, Push, Strap};
+use crate::anatomy::{Patient, STANDARD_GRAVITY};
 
 /// Share of a shoulder's strap load that lands on the clavicle.
 ///
@@ -98,14 +98,45 @@ const DRIVING: Row = ("driving", 30.0, 0.0, &[([6.0, 52.0], 500.0)]);
 const BACKPACK_KG: f64 = 8.0;
 const BACKPACK_STEPS: f64 = 3000.0;
 
+/// Force of one hand on the arm of a chair, share of the body's weight.
+///
+/// Source: 20 to 30 % while standing up, in twenty healthy adults (Turner et al., *Proc. Inst.
+/// Mech. Eng. H* 218 (2004) 461); 16 to 19 % in six over 50 (Anglin & Wyss, *Clin. Biomech.* 15
+/// (2000) 441).
+const CHAIR_PUSH: f64 = 0.25;
+
+/// Standing up from a chair: 60 times a day (Dall & Kerr, *Appl. Ergon.* 41 (2010) 58, from
+/// memory), with both hands each time and from week 6 on: assumption.
+const CHAIR_RISES: &[([f64; 2], f64)] = &[([6.0, 52.0], 60.0)];
+
+/// Force on the point of the shoulder in a fall, share of the body's weight.
+///
+/// Source: about the body's weight can break the clavicle (Stanley, Trowbridge & Norris, *J. Bone
+/// Joint Surg. Br.* 70 (1988) 461, from memory); that a fall is as forceful is an assumption.
+const FALL_PUSH: f64 = 1.0;
+
+/// Pushing off with both hands: what the hand bears goes up the straight arm, which hangs on the
+/// shoulder blade no longer.
+///
+/// ```text
+/// F = 0.25 W_body − W_arm
+/// ```
+///
+/// The moment of the push about the shoulder, some 12 N·m (Anglin & Wyss 2000), is as large as that
+/// of the level arm, which the set has by itself; muscles that draw on the clavicle here are not
+/// described.
+fn push_off(patient: &Patient) -> Push {
+    Push {
+        up: (CHAIR_PUSH * patient.body_weight() - patient.arm_weight).max(0.0),
+        inward: 0.0,
+    }
+}
+
 /// The usual set: sling, pendulum, assisted and free elevation, cup, household, driving,
-/// backpack.
+/// backpack, pushing off from a chair; and a fall, which has no cycles.
 ///
-/// Pushing off from a chair and a fall are not in it: they send forces up the arm that
-/// [`Loading`] does not describe.
-///
-/// * `strap_position`: middle of the strap, fraction of bone length; `strap_width`: mm
-pub fn usual_set(strap_position: f64, strap_width: f64) -> Vec<Activity> {
+/// * `strap_position`: middle of the strap, fraction of bone length
+pub fn usual_set(patient: &Patient, strap_position: f64) -> Vec<Activity> {
     let phases = |rows: &[([f64; 2], f64)]| {
         let phase = |&(weeks, cycles_per_day)| Phase {
             weeks,
@@ -113,29 +144,42 @@ pub fn usual_set(strap_position: f64, strap_width: f64) -> Vec<Activity> {
         };
         rows.iter().map(phase).collect()
     };
-    let arm = |&(name, elevation, hand_mass, rows): &Row| Activity {
-        name: name.to_owned(),
-        loading: Loading::Shoulder {
-            arm: Some(Arm {
-                elevation: elevation.to_radians(),
-                hand_mass,
-            }),
-            strap: None,
-        },
+    let activity = |name: String, loading, rows: &[([f64; 2], f64)]| Activity {
+        name,
+        loading,
         phases: phases(rows),
     };
-    let backpack = Activity {
-        name: format!("backpack of {BACKPACK_KG} kg, no hip belt"),
-        loading: Loading::Shoulder {
-            arm: None,
-            strap: Some(Strap {
-                force: backpack_force(BACKPACK_KG, false),
-                position: strap_position,
-                width: strap_width,
-            }),
-        },
-        phases: phases(&[([12.0, 52.0], BACKPACK_STEPS)]),
+    let arm = |&(name, elevation, hand_mass, rows): &Row| {
+        let arm = Arm {
+            elevation: elevation.to_radians(),
+            hand_mass,
+        };
+        activity(name.to_owned(), Loading::arm(arm), rows)
     };
+    let strap = Strap {
+        force: backpack_force(BACKPACK_KG, false),
+        position: strap_position,
+        width: patient.strap_width,
+    };
+    let backpack = activity(
+        format!("backpack of {BACKPACK_KG} kg, no hip belt"),
+        Loading::strap(strap),
+        &[([12.0, 52.0], BACKPACK_STEPS)],
+    );
+    let chair = activity(
+        "push-off from a chair".to_owned(),
+        Loading::push(push_off(patient)),
+        CHAIR_RISES,
+    );
+    let onto_the_shoulder = Push {
+        up: 0.0,
+        inward: FALL_PUSH * patient.body_weight(),
+    };
+    let fall = activity(
+        "fall on the shoulder".to_owned(),
+        Loading::push(onto_the_shoulder),
+        &[],
+    );
     let arms = ARM.iter().chain([&DRIVING]).map(arm);
-    arms.chain([backpack]).collect()
+    arms.chain([backpack, chair, fall]).collect()
 }

@@ -4,6 +4,7 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection};
 
 use super::around::around;
 use super::compression;
+use super::joints;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::plot::{Figure, plots};
 use super::purchase;
@@ -24,6 +25,7 @@ pub fn html(assessment: &Assessment) -> String {
         table("Side by side", assessment),
         sizes::html(assessment),
         purchase::html(assessment),
+        joints::html(assessment),
         week_tables(assessment),
         warnings(assessment),
         figures(&plots(assessment)),

@@ -8,6 +8,7 @@
 mod around;
 mod compression;
 mod html;
+mod joints;
 mod json;
 mod number;
 mod plot;

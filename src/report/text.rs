@@ -4,6 +4,7 @@ use crate::assess::{Assessment, ConstructAssessment, CriticalSection, Part};
 
 use super::around::around;
 use super::compression;
+use super::joints;
 use super::number::{NOTHING, plain, three_figures, three_figures_or_dash};
 use super::purchase;
 use super::scatter;
@@ -66,7 +67,10 @@ pub fn text(assessment: &Assessment, options: Options) -> String {
     }
 
     let studies = sizes::blocks(assessment).into_iter();
-    for (heading, lines, sentence) in studies.chain(purchase::blocks(assessment)) {
+    for (heading, lines, sentence) in studies
+        .chain(purchase::blocks(assessment))
+        .chain(joints::blocks(assessment))
+    {
         page.bold(&heading);
         for line in lines {
             page.line(&line);

@@ -47,6 +47,17 @@ pub(super) fn tables(assessment: &Assessment) -> Vec<TitledTable> {
             rows: strap,
         });
     }
+    for name in accident_names(assessment) {
+        tables.push(TitledTable {
+            explanation:
+                "What it bears over what the accident asks for, once, if nothing has bent or \
+                          broken before; below 1 it gives way. How the force is shared between the \
+                          bone and the muscles of the shoulder blade is uncertain."
+                    .to_owned(),
+            rows: rows(assessment, &[0, 2, 6, 12, 24], |week| accident(week, name)),
+            heading: format!("If it happens: {name}, and what gives way first"),
+        });
+    }
     tables.push(TitledTable {
         heading: "Damage of the device by fatigue: it breaks at 1".to_owned(),
         explanation: "With the activities of the weeks, listed below. At threads the notch factor \
@@ -94,6 +105,18 @@ fn allowed_strap(week: &Week) -> Option<Cell> {
         true => Cell::Words(format!("over {MOST_STRAP_FORCE:.0}")),
         false => Cell::Limited(force, limit.word()),
     })
+}
+
+/// What must not happen, by name.
+fn accident_names(assessment: &Assessment) -> Vec<&str> {
+    let weeks = assessment.constructs.iter().find_map(|c| c.weeks.first());
+    let accidents = weeks.into_iter().flat_map(|week| &week.accidents);
+    accidents.map(|accident| accident.name.as_str()).collect()
+}
+
+fn accident(week: &Week, name: &str) -> Option<Cell> {
+    let accident = week.accidents.iter().find(|own| own.name == name)?;
+    Some(Cell::Limited(accident.margin, accident.governs.word()))
 }
 
 fn damage_rows(assessment: &Assessment) -> Vec<Row> {

@@ -17,7 +17,7 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "activity_empty",
         &[
-            "15: activity[1] loads nothing: must have arm_elevation_deg, strap_force_n or one bench test (axial, torsion, cantilever, three_point, four_point)",
+            "15: activity[1] loads nothing: must have arm_elevation_deg, strap_force_n, push_up_n, push_inward_n or one bench test (axial, torsion, cantilever, three_point, four_point)",
         ],
     ),
     (
@@ -205,6 +205,19 @@ const REFUSALS: &[(&str, &[&str])] = &[
     (
         "integer_too_large",
         &["15: construct[1].plate.hole_count = 99999999999999999999 is too large a whole number"],
+    ),
+    (
+        "joints_impossible",
+        &[
+            "7: joints.sternoclavicular_along_n_per_mm = 0 must be at least 1 and at most 5000",
+            "8: joints.sternoclavicular_turning_nm_per_deg = 0 must be at least 0.001 and at most 10",
+            "9: joints.conoid_n_per_mm = -50 must be at least 0 and at most 2000",
+            "10: joints.acromioclavicular_pressed_n_per_mm = 1e9 must be at least 0 and at most 5000",
+            "11: joints.scapula_n_per_mm = 0 must be at least 0.1 and at most 5000",
+            "12: joints.trapezoid_n_per_m = 50 is not a key: did you mean trapezoid_n_per_mm? (keys here: acromioclavicular_capsule_n_per_mm, acromioclavicular_pressed_n_per_mm, acromioclavicular_turning_nm_per_deg, conoid_n_per_mm, costoclavicular_n_per_mm, scapula_n_per_mm, sternoclavicular_across_n_per_mm, sternoclavicular_along_n_per_mm, sternoclavicular_turning_nm_per_deg, trapezoid_n_per_mm)",
+            "19: activity[1].push_inward_n = -100 must be at least 0.1 and at most 10000",
+            "22: activity[2].push_up_n = 0 must be at least 0.1 and at most 2000",
+        ],
     ),
     ("key_twice", &["9:1: duplicate key"]),
     (

@@ -111,6 +111,7 @@ fn activity(name: &str, description: &str, peak: f64, fracture: f64) -> Activity
         description: description.into(),
         peak_moment_nm: peak,
         fracture_moment_nm: fracture,
+        shoulder: None,
     }
 }
 
@@ -197,6 +198,7 @@ fn elastic_nail() -> ConstructAssessment {
         ],
         contact: Vec::new(),
         buckling_factors: vec![Some(0.63), Some(1.4)],
+        joint_sensitivity: Vec::new(),
         opened_by_putting_in: Some(opened(2.8)),
         fracture_motion: motion(-2.4, 1.9, 11.2),
         fit: Fit {
@@ -259,6 +261,7 @@ fn threaded_pin() -> ConstructAssessment {
         ],
         contact: Vec::new(),
         buckling_factors: vec![None; 2],
+        joint_sensitivity: Vec::new(),
         opened_by_putting_in: Some(opened(0.0)),
         fracture_motion: motion(-0.31, 0.81, 4.1),
         fit: Fit {
@@ -359,6 +362,7 @@ fn plate(name: &str, turn: f64) -> ConstructAssessment {
         ],
         contact: Vec::new(),
         buckling_factors: vec![Some(15.0), Some(148.0)],
+        joint_sensitivity: Vec::new(),
         opened_by_putting_in: Some(opened(0.0)),
         fracture_motion: if superior {
             motion(-0.042, 0.19, 0.93)

@@ -5,6 +5,7 @@ mod along;
 mod anatomy;
 pub(super) mod axis;
 pub(super) mod figure;
+mod free_body;
 mod margins;
 mod purchase;
 mod scatter;
@@ -46,6 +47,7 @@ enum Subject {
     Allowed,
     Purchase,
     Scatter,
+    FreeBody,
     /// Courses in the activity of this number.
     Along(usize),
 }
@@ -120,6 +122,18 @@ fn plans(assessment: &Assessment) -> Vec<Plan<Subject>> {
             height: purchase::height(assessment),
         });
     }
+    if free_body::has_any(assessment) {
+        plans.push(Plan {
+            name: "free-body".to_string(),
+            caption: "The loads as free bodies. A raised arm: its weight about the shoulder scales \
+                      published section forces. A strap or push: what joints, ligaments and muscles \
+                      bear of it, unbroken bone; what acts between clavicle and shoulder blade is \
+                      drawn on the clavicle."
+                .to_string(),
+            subject: Subject::FreeBody,
+            height: free_body::height(assessment),
+        });
+    }
     for (number, activity) in assessment.activities.iter().enumerate() {
         plans.push(Plan {
             name: format!("along-{}", number + 1),
@@ -151,6 +165,7 @@ impl Picture for Subject {
             Subject::Allowed => allowed::draw(sheet, assessment),
             Subject::Purchase => purchase::draw(sheet, assessment),
             Subject::Scatter => scatter::draw(sheet, assessment),
+            Subject::FreeBody => free_body::draw(sheet, assessment),
             Subject::Along(activity) => along::draw(sheet, assessment, activity),
         }
     }

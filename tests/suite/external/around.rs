@@ -392,14 +392,11 @@ fn trade_small_holes_in_thick_bone_harm_least() {
 fn strapped(position: f64) -> Activity {
     Activity {
         name: "pack".into(),
-        loading: Loading::Shoulder {
-            arm: None,
-            strap: Some(Strap {
-                force: 45.0,
-                position,
-                width: 60.0,
-            }),
-        },
+        loading: Loading::strap(Strap {
+            force: 45.0,
+            position,
+            width: 60.0,
+        }),
         phases: Vec::new(),
     }
 }

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use approx::assert_relative_eq;
-use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
+use clavibeam::anatomy::{Clavicle, Joints, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess};
 use clavibeam::case::{self, Aftercare, Case, Scatter};
 use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
@@ -105,13 +105,10 @@ fn nail(diameter: f64) -> Device {
 fn arm_raised(hand_mass: f64) -> Activity {
     Activity {
         name: "arm level".into(),
-        loading: Loading::Shoulder {
-            arm: Some(Arm {
-                elevation: FRAC_PI_2,
-                hand_mass,
-            }),
-            strap: None,
-        },
+        loading: Loading::arm(Arm {
+            elevation: FRAC_PI_2,
+            hand_mass,
+        }),
         phases: Vec::new(),
     }
 }
@@ -223,7 +220,8 @@ fn hand_weight_scales_the_envelope() {
 }
 
 /// A strap over the apex of the medial curve, where the bone runs along the line of its
-/// joints, bends it like a straight beam on two supports.
+/// joints, bends it like a straight beam on two supports, without ligaments and between joints that
+/// turn freely.
 ///
 /// ```text
 /// R = P (1 − ξ)    M = R (ξ L − b/2 + R b / (2 P))
@@ -235,14 +233,19 @@ fn hand_weight_scales_the_envelope() {
 fn strap_over_the_apex_of_the_medial_curve() {
     let (at, width, force, length) = (0.3154, 40.0, 67.0, 155.0);
     let mut case = case_of("adult-male-average", open_gap(4.0), vec![nail(2.5)]);
-    case.activities[0].loading = Loading::Shoulder {
-        arm: None,
-        strap: Some(Strap {
-            force,
-            position: at,
-            width,
-        }),
+    case.patient.joints = Joints {
+        costoclavicular: 0.0,
+        conoid: 0.0,
+        trapezoid: 0.0,
+        sternoclavicular_turning: 1.0,
+        acromioclavicular_turning: 1.0,
+        ..Joints::default()
     };
+    case.activities[0].loading = Loading::strap(Strap {
+        force,
+        position: at,
+        width,
+    });
     let assessed = assess(&case, Mechanics::Linear).expect("a nailed bone holds");
     let reaction = force * (1.0 - at);
     let expected = reaction * (at * length - width / 2.0 + reaction * width / (2.0 * force));

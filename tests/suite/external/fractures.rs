@@ -7,7 +7,7 @@ use clavibeam::construct::{
     Construct, Fracture, Mechanics, Pattern, Response, Slope, SlopeDirection,
 };
 use clavibeam::device::{Device, NailShape};
-use clavibeam::load::{Action, Hold, Setup};
+use clavibeam::load::{Action, Hold, Holds, Setup};
 use nalgebra::Vector3;
 
 use crate::common::elastic_nail;
@@ -54,10 +54,10 @@ fn answer(
     let force = -along * push;
     let arm = bone.point(0.9) - bone.point(fracture.position);
     let setup = Setup {
-        holds: vec![Hold {
+        holds: Holds::At(vec![Hold {
             at: 0.1,
             fixed: [true; 6],
-        }],
+        }]),
         actions: vec![Action::Place {
             at: 0.9,
             force,

@@ -31,6 +31,7 @@ mod scatter;
 mod sections;
 mod sensitivity;
 mod shortening;
+mod shoulder;
 mod sizes;
 mod solid;
 mod stress_free;
