@@ -60,6 +60,8 @@ pub enum Answer {
     Flags,
     /// `courses`
     Courses,
+    /// `joint_sensitivity`
+    JointSensitivity,
     /// `purchase_sweep`
     PurchaseSweep,
     /// `weeks`
@@ -70,7 +72,7 @@ pub enum Answer {
 
 impl Answer {
     /// Every part, with its name.
-    pub const ALL: [(&'static str, Answer); 23] = [
+    pub const ALL: [(&'static str, Answer); 24] = [
         ("stiffness", Answer::Stiffness),
         ("critical_sections", Answer::CriticalSections),
         ("opened_by_putting_in", Answer::OpenedByPuttingIn),
@@ -91,6 +93,7 @@ impl Answer {
         ("sizes", Answer::Sizes),
         ("flags", Answer::Flags),
         ("courses", Answer::Courses),
+        ("joint_sensitivity", Answer::JointSensitivity),
         ("purchase_sweep", Answer::PurchaseSweep),
         ("weeks", Answer::Weeks),
         ("aftermath", Answer::Aftermath),
