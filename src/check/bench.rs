@@ -53,7 +53,10 @@ impl NailAround {
         let Ok(Some(inserted)) = insertion(&nail, &bone) else {
             return Vec::new();
         };
-        vec![("surface_stress_mpa", youngs * inserted.surface_strain * scale)]
+        vec![(
+            "surface_stress_mpa",
+            youngs * inserted.surface_strain * scale,
+        )]
     }
 }
 
@@ -78,7 +81,9 @@ struct BentNail {
 impl NailsBent {
     pub(super) fn results(&self) -> Vec<(&'static str, f64)> {
         let stiffness = |nail| self.stiffness(nail);
-        let Some([first, second]) = stiffness(&self.first).zip(stiffness(&self.second)).map(<[_; 2]>::from)
+        let Some([first, second]) = stiffness(&self.first)
+            .zip(stiffness(&self.second))
+            .map(<[_; 2]>::from)
         else {
             return Vec::new();
         };

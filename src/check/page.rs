@@ -105,9 +105,10 @@ const HEAD: &str = "| check | expected | obtained | difference | allowed | sourc
     |---|--:|--:|--:|--:|---|\n";
 
 fn tables(report: &Report) -> String {
-    let mut text = "## All other checks\n\nDifference and what is allowed are fractions of the expected \
+    let mut text =
+        "## All other checks\n\nDifference and what is allowed are fractions of the expected \
         value (of 1 where that is 0). A difference below 1e-6 is shown as 0.\n"
-        .to_owned();
+            .to_owned();
     let apart = |topic: &str| APART.iter().any(|(own, _)| *own == topic);
     for topic in report.topics().filter(|topic| !apart(&topic[0].topic)) {
         text += &format!("\n### {}\n\n{HEAD}", capitalised(&topic[0].topic));

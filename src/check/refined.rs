@@ -40,7 +40,9 @@ impl BoneAsChords {
         for i in 0..self.elements {
             let node = frame.add_node("bone", bone.point(fraction(i, 1.0)));
             let stations = lobatto(12);
-            let sections = stations.iter().map(|(along, _)| bone.section(fraction(i, *along)));
+            let sections = stations
+                .iter()
+                .map(|(along, _)| bone.section(fraction(i, *along)));
             let sections = sections.map(Section::without_shear).collect();
             let profile = Profile::Varying(sections);
             frame.add_member("bone", [last, node], Vector3::z(), moduli, profile);

@@ -6,10 +6,10 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use super::formula::Named;
+use super::variant::changed;
 use crate::assess::assess;
 use crate::case;
 use crate::construct::Mechanics;
-use super::variant::changed;
 use crate::study::key::{found, in_results};
 
 /// A case, compared, and results picked from the document that `compare --json` writes.
@@ -95,6 +95,9 @@ impl Compared {
         let steps = steps.unwrap_or_else(|rule| panic!("{path} {rule}"));
         let mut values = Vec::new();
         found(&self.document, &steps, &mut values);
-        values.into_iter().filter_map(Value::as_f64).reduce(f64::min)
+        values
+            .into_iter()
+            .filter_map(Value::as_f64)
+            .reduce(f64::min)
     }
 }

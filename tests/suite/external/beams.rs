@@ -27,11 +27,19 @@ fn rod() -> Section {
 fn dividing_members_changes_nothing() {
     let mut divided = 0;
     for source in FRAME_FILES {
-        let bent = ["elements", "arc_centre_mm", "section_end", "twist_deg", "[analysis"];
+        let bent = [
+            "elements",
+            "arc_centre_mm",
+            "section_end",
+            "twist_deg",
+            "[analysis",
+        ];
         if bent.iter().any(|key| source.text.contains(key)) {
             continue;
         }
-        let text = source.text.replace("[[member]]", "[[member]]\nelements = 7");
+        let text = source
+            .text
+            .replace("[[member]]", "[[member]]\nelements = 7");
         // Nodes inside divided members are renamed.
         if source.text.contains('#') && source.text.lines().any(names_an_inner_node) {
             continue;

@@ -9,14 +9,11 @@
 use std::f64::consts::PI;
 
 use approx::assert_relative_eq;
-use clavibeam::frame::{
-    Buckling, Frame, LoadAxes, LoadCase, LoadSense, MemberAction, PathOptions, Profile, buckle,
-    follow_path, lobatto,
-};
+use clavibeam::frame::{Buckling, Frame, LoadCase, LoadSense, PathOptions, buckle, follow_path};
 use clavibeam::section::Section;
 use nalgebra::vector;
 
-use crate::common::{TITANIUM, assert_order, section, straight};
+use crate::common::{TITANIUM, straight};
 
 const LENGTH: f64 = 300.0;
 
@@ -37,11 +34,6 @@ const PINNED: [[bool; 6]; 2] = [
     [true, true, true, true, false, false],
     [false, true, true, false, false, false],
 ];
-const CANTILEVER: [[bool; 6]; 2] = [[true; 6], [false; 6]];
-const CLAMPED: [[bool; 6]; 2] = [[true; 6], [false, true, true, true, true, true]];
-const CLAMPED_PINNED: [[bool; 6]; 2] = [[true; 6], [false, true, true, false, false, false]];
-const SWAY: [[bool; 6]; 2] = [[true; 6], [false, false, false, true, true, true]];
-
 /// A column under a unit force at its second end.
 fn column(length: f64, count: usize, section: Section, held: [[bool; 6]; 2]) -> (Frame, LoadCase) {
     let (mut frame, nodes) = straight(length, count, TITANIUM, section);
@@ -49,11 +41,6 @@ fn column(length: f64, count: usize, section: Section, held: [[bool; 6]; 2]) -> 
     frame.hold(nodes[count], held[1]);
     let case = LoadCase::named("push").with_force(nodes[count], vector![-1.0, 0.0, 0.0]);
     (frame, case)
-}
-
-fn critical(count: usize, section: Section, held: [[bool; 6]; 2]) -> f64 {
-    let (frame, case) = column(LENGTH, count, section, held);
-    lowest(&frame, &case)
 }
 
 /// Modes come in order, in pairs for a round column, none missed: `n² PE`, 1 % for the

@@ -36,9 +36,17 @@ fn beams_of_the_textbook() {
         let calculation = of_frame(&file).unwrap();
         let mut steps = calculation.sheets.iter().flat_map(|sheet| &sheet.steps);
         let found = steps.find(|step| step.result.symbol == symbol);
-        let found = found.unwrap_or_else(|| panic!("{path}: no {symbol}")).result.value;
-        let mut expected = file.expectations.iter().map(|expected| expected.unsolved(&file));
-        let expected = expected.find(|expected| expected.quantity == quantity).unwrap();
+        let found = found
+            .unwrap_or_else(|| panic!("{path}: no {symbol}"))
+            .result
+            .value;
+        let mut expected = file
+            .expectations
+            .iter()
+            .map(|expected| expected.unsolved(&file));
+        let expected = expected
+            .find(|expected| expected.quantity == quantity)
+            .unwrap();
         assert_relative_eq!(found, expected.reference, max_relative = FOUR_FIGURES);
     }
 }

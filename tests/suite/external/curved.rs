@@ -8,7 +8,6 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use approx::assert_relative_eq;
 use clavibeam::frame::{CaseSolution, Frame, LoadCase};
 use clavibeam::section::Section;
 use nalgebra::{Vector3, vector};

@@ -4,27 +4,16 @@
 use std::f64::consts::PI;
 
 use approx::assert_relative_eq;
-use clavibeam::assess::{Assessment, ConstructAssessment, assess};
+use clavibeam::assess::{Assessment, assess};
 use clavibeam::case::{self, Case};
 use clavibeam::construct::{Construct, Mechanics, held_in_cortex, plate_points};
+use clavibeam::device::Device;
 use clavibeam::device::catalogue::{
-    CORTICAL_2_7, CORTICAL_3_5, LOCKING_3_5, NAIL_DIAMETERS, PlateSize, ScrewSize,
+    CORTICAL_3_5, LOCKING_3_5, NAIL_DIAMETERS, PlateSize, ScrewSize,
 };
-use clavibeam::device::{Device, Hole, Screw};
 use clavibeam::frame::{Coupling, Frame, Law, LoadCase, Moduli, Profile, Support, solve};
 use clavibeam::section::Section;
 use nalgebra::{Matrix3, Vector3};
-
-fn screw(size: ScrewSize) -> Screw {
-    Screw {
-        hole: 1,
-        outer_diameter: size.outer_diameter,
-        core_diameter: size.core_diameter,
-        pitch: size.pitch,
-        bicortical: true,
-        locking: false,
-    }
-}
 
 /// Elastic nails of 1.5 to 4.0 mm: I, W, EI at 105 and 114 GPa, GJ at 105 GPa and ν = 0.34,
 /// moments at 800 and 500 MPa.
@@ -216,8 +205,6 @@ fn plate(name: &str, keys: &str) -> String {
 }
 
 const GAP: &str = "pattern = \"comminuted\"\ngap_mm = 6";
-const FOUR_POINT: &str = "[activity.four_point]\nforce_n = 100\nspan_mm = 120\ninner_span_mm = 40";
-
 /// One screw in each fragment carries all that passes the gap: the resultant of its axial and its
 /// lateral force is the force on the fragment, pressed along the bone or hung from its end.
 ///

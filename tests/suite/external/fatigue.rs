@@ -4,23 +4,10 @@
 
 use approx::assert_relative_eq;
 use clavibeam::fatigue::{
-    Cycle, LessFrequent, Limits, MeanStress, Method, SnLine, Surface, miner_damage,
-    reliability_factor, size_factor, staircase,
+    Cycle, LessFrequent, Limits, MeanStress, Method, SnLine, Surface, reliability_factor,
+    size_factor, staircase,
 };
 use clavibeam::material::{Family, Material, Strength};
-
-/// Sut = 900, Se = 400 at 10⁶ cycles, f = 0.9.
-fn own_line() -> SnLine {
-    SnLine::two_point(900.0, 0.9, (1e6, 400.0))
-}
-
-fn cycle(amplitude: f64, mean: f64) -> Cycle {
-    Cycle {
-        amplitude,
-        mean,
-        standing: 0.0,
-    }
-}
 
 /// With its limit at 10⁷ the middle of the line is the geometric mean of its ends.
 ///

@@ -15,7 +15,7 @@ use clavibeam::frame::{
 use clavibeam::section::Section;
 use nalgebra::{Vector3, vector};
 
-use crate::common::{assert_order, join, section, straight, with_shear};
+use crate::common::{join, section, straight};
 
 fn followed(frame: &Frame, case: &LoadCase, options: &PathOptions) -> LoadPath {
     follow_path(frame, case, options).unwrap_or_else(|error| panic!("{error}"))
@@ -26,15 +26,6 @@ fn keep_in_plane(frame: &mut Frame) {
     for node in 0..frame.nodes.len() {
         frame.hold(node, [false, false, true, true, true, false]);
     }
-}
-
-/// Shallow check that a value agrees with another as a share of a size.
-fn assert_close(found: f64, expected: f64, size: f64, share: f64, what: &str) {
-    assert!(
-        (found - expected).abs() <= share * size,
-        "{what}: {found}, not {expected}; off by {:.2e} of {size}",
-        (found - expected).abs() / size
-    );
 }
 
 /// EI = 1e6 on a length of 100, EA = 1e4 times the area.

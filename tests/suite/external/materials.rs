@@ -1,7 +1,7 @@
 //! The material catalogue against standards and published tests.
 
 use approx::assert_relative_eq;
-use clavibeam::material::{BoneAge, Material, NAMES, Strength, bone_fatigue_amplitude};
+use clavibeam::material::{BoneAge, Material, NAMES, Strength};
 
 fn strength(name: &str) -> Strength {
     let material = Material::named(name).unwrap_or_else(|| panic!("{name} is missing"));

@@ -1,30 +1,9 @@
-//! The size that goes around the curves, and what diameter and purchase of a nail are worth.
+//! The size of a nail that goes around the curves, and the price of its neighbours.
 
-use approx::assert_relative_eq;
-use clavibeam::anatomy::{BoneInputs, Clavicle, PRESET_NAMES, Preset};
+use clavibeam::anatomy::PRESET_NAMES;
 use clavibeam::assess::{Sizes, assess};
 use clavibeam::case;
-use clavibeam::construct::{Construct, Mechanics, insertion};
-use clavibeam::device::{Device, Nail, NailShape};
-use clavibeam::material::Material;
-
-use crate::common::elastic_nail;
-
-fn nail(diameter: f64) -> Device {
-    elastic_nail(diameter, NailShape::Straight)
-}
-
-/// Surface strain of going around the curves.
-fn strain(diameter: f64, clavicle: &Clavicle) -> f64 {
-    let found = insertion(&nail(diameter), clavicle).expect("contact settles");
-    found.expect("a nail is a bar").surface_strain
-}
-
-const YOUNGS: f64 = 105_000.0;
-
-fn preset(name: &str) -> BoneInputs {
-    Preset::named(name).expect("a known preset").bone
-}
+use clavibeam::construct::Mechanics;
 
 /// The sizes of a nail for a preset, all that are made tried.
 fn sizes(preset: &str, diameters: &str) -> Sizes {
