@@ -4,8 +4,8 @@
 
 use approx::assert_relative_eq;
 use clavibeam::fatigue::{
-    Cycle, LessFrequent, Limits, MeanStress, Method, SnLine, Surface, reliability_factor,
-    size_factor, staircase,
+    Cycle, LessFrequent, Limits, MeanStress, Method, Surface, reliability_factor, size_factor,
+    staircase,
 };
 use clavibeam::material::{Family, Material, Strength};
 
