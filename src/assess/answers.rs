@@ -268,6 +268,7 @@ pub fn answers(
         | Answer::Sizes
         | Answer::Flags
         | Answer::Courses
+        | Answer::JointSensitivity
         | Answer::PurchaseSweep
         | Answer::Weeks
         | Answer::Aftermath => unreachable!("taken from the whole assessment above"),

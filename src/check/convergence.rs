@@ -1,10 +1,10 @@
-//! How quickly answers come closer with more elements.
+//! How quickly answers come closer the finer a model is.
 
 use serde::{Deserialize, Serialize};
+use toml::Value;
 
-use super::FRAME_FILES;
+use super::formula::Formula;
 use super::{Check, Verdict};
-use crate::frame_file;
 
 const FILE: &str = include_str!("values/convergence.toml");
 
@@ -14,34 +14,45 @@ struct File {
     study: Vec<Study>,
 }
 
-/// A frame file, its members divided more and more finely.
+/// A model, made finer and finer.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Study {
     id: String,
     title: String,
+    /// A few words for its picture.
+    short: String,
     source: String,
-    frame: String,
-    /// How many elements each of its members has, doubled from one to the next.
-    elements: Vec<i64>,
+    /// What is computed; the text `{n}` stands for how fine it is.
+    of: Value,
+    /// Which result of it is looked at.
+    result: String,
+    /// What that tends to.
+    limit: f64,
+    /// How fine, doubled from one to the next.
+    levels: Vec<i64>,
+    /// What is counted by that.
+    counted: String,
     order: f64,
     slack: f64,
     /// Why the order is what it is.
     order_reason: String,
-    /// What is looked at and the value it tends to: an `[[expect]]` entry.
-    expect: toml::Table,
 }
 
-/// How one answer comes closer with more elements.
+/// How one answer comes closer the finer its model is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Convergence {
     /// What is looked at.
     pub title: String,
+    /// The same in a few words.
+    pub short: String,
+    /// What the levels count.
+    pub counted: String,
     /// The value it tends to.
     pub limit: f64,
-    /// From the coarsest division to the finest.
+    /// From the coarsest model to the finest.
     pub levels: Vec<Level>,
-    /// The order of the method: the error falls with this power of the element length.
+    /// The order of the method: the error falls with this power of the spacing.
     pub order: f64,
     /// Why it is that.
     pub order_reason: String,
@@ -49,14 +60,14 @@ pub struct Convergence {
     pub check: Check,
 }
 
-/// One division.
+/// One model.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Level {
-    /// Elements of each member.
-    pub elements: i64,
+    /// How fine it is.
+    pub fineness: i64,
     /// Difference from the limit as a fraction of it.
     pub error: f64,
-    /// Order between this division and the one before.
+    /// Order between this model and the one before.
     pub order: Option<f64>,
 }
 
@@ -99,16 +110,13 @@ impl Study {
     }
 
     fn solved(&self) -> Convergence {
-        let mut limit = f64::NAN;
         let mut levels: Vec<Level> = Vec::new();
-        for &elements in &self.elements {
-            let (found, expected) = self.result(elements);
-            limit = expected;
-            let error = found / expected - 1.0;
+        for &fineness in &self.levels {
+            let error = self.answer(fineness) / self.limit - 1.0;
             let before = levels.last();
             let order = before.map(|before| (before.error / error).abs().log2());
             levels.push(Level {
-                elements,
+                fineness,
                 error,
                 order,
             });
@@ -118,7 +126,9 @@ impl Study {
         let farthest = orders.max_by(|a, b| away(a).total_cmp(&away(b)));
         Convergence {
             title: self.title.clone(),
-            limit,
+            short: self.short.clone(),
+            counted: self.counted.clone(),
+            limit: self.limit,
             levels,
             order: self.order,
             order_reason: self.order_reason.clone(),
@@ -126,28 +136,30 @@ impl Study {
         }
     }
 
-    /// The result with so many elements in each member, and the value it tends to.
-    fn result(&self, elements: i64) -> (f64, f64) {
-        let source = FRAME_FILES.iter().find(|file| file.path == self.frame);
-        let source = source.unwrap_or_else(|| panic!("{}: no such frame file", self.frame));
-        let mut table: toml::Table = toml::from_str(source.text).expect("our own files are sound");
-        let members = table.get_mut("member").and_then(toml::Value::as_array_mut);
-        for member in members.expect("a frame has members") {
-            let member = member.as_table_mut().expect("members are tables");
-            member.insert("elements".to_owned(), elements.into());
+    /// The result of a model so fine; not a number where it cannot be solved.
+    fn answer(&self, fineness: i64) -> f64 {
+        let formula: Formula = filled_in(&self.of, fineness)
+            .try_into()
+            .unwrap_or_else(|error| panic!("{}: {error}", self.id));
+        let results = formula.results();
+        let found = results.iter().find(|(name, _)| *name == self.result);
+        found.map_or(f64::NAN, |(_, value)| *value)
+    }
+}
+
+/// A value with `{n}` replaced by a number, at any depth.
+fn filled_in(value: &Value, number: i64) -> Value {
+    match value {
+        Value::String(text) if text == "{n}" => number.into(),
+        Value::Array(list) => {
+            let entries = list.iter().map(|entry| filled_in(entry, number));
+            Value::Array(entries.collect())
         }
-        let mut expect = self.expect.clone();
-        expect.insert("tolerance".to_owned(), 1.0.into());
-        expect.insert("source".to_owned(), self.source.clone().into());
-        table.insert("expect".to_owned(), vec![toml::Value::Table(expect)].into());
-        let text = toml::to_string(&table).expect("a table can be written");
-        let file = frame_file::parse(&text, &self.frame);
-        let file = file.unwrap_or_else(|error| panic!("our own studies are sound, but: {error}"));
-        let compared = file
-            .solve()
-            .ok()
-            .map(|mut results| results.references.remove(0));
-        let compared = compared.expect("our own studies hold");
-        (compared.result.unwrap_or(f64::NAN), compared.reference)
+        Value::Table(table) => {
+            let entries = table.iter();
+            let filled = entries.map(|(key, entry)| (key.clone(), filled_in(entry, number)));
+            Value::Table(filled.collect())
+        }
+        other => other.clone(),
     }
 }

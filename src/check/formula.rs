@@ -2,10 +2,12 @@
 
 use serde::Deserialize;
 
+use super::bench::{NailAround, NailsBent};
 use super::body::{
     ArmUnderLoad, BoneFatigue, Callus, HealingPace, MetalName, PersonName, StrapLoad,
 };
 use super::canal::RodInCanal;
+use super::refined::{BoneAsChords, PathWork, SteppedTaper};
 use super::sections::SectionOf;
 use super::standards::{EulerColumn, FourPointBending, TwoLayers};
 use super::strength::{
@@ -13,6 +15,7 @@ use super::strength::{
     SnLineOf, Steps,
 };
 use super::trial::Trial;
+use super::variant::FrameVariant;
 
 /// A result by name, with its unit.
 pub(super) type Named = (String, f64);
@@ -43,7 +46,13 @@ pub(super) enum Formula {
     TwoLayers(TwoLayers),
     EulerColumn(EulerColumn),
     RodInCanal(RodInCanal),
+    BoneAsChords(BoneAsChords),
+    SteppedTaper(SteppedTaper),
+    PathWork(PathWork),
+    NailAround(NailAround),
+    NailsBent(NailsBent),
     Trial(Trial),
+    Frame(FrameVariant),
 }
 
 impl Formula {
@@ -72,7 +81,13 @@ impl Formula {
             Formula::TwoLayers(inputs) => named(inputs.results()),
             Formula::EulerColumn(inputs) => named(inputs.results()),
             Formula::RodInCanal(inputs) => inputs.results(),
+            Formula::BoneAsChords(inputs) => named(inputs.results()),
+            Formula::SteppedTaper(inputs) => named(inputs.results()),
+            Formula::PathWork(inputs) => named(inputs.results()),
+            Formula::NailAround(inputs) => named(inputs.results()),
+            Formula::NailsBent(inputs) => named(inputs.results()),
             Formula::Trial(inputs) => inputs.results(),
+            Formula::Frame(inputs) => inputs.results(),
         }
     }
 }

@@ -10,12 +10,15 @@
 //! assert!(report.checks.iter().all(|check| check.verdict != clavibeam::check::Verdict::Fails));
 //! ```
 
+mod bench;
 mod body;
 mod canal;
 mod convergence;
 mod formula;
 mod frames;
 mod page;
+mod picture;
+mod refined;
 mod sections;
 mod sources;
 mod standards;
@@ -23,10 +26,12 @@ mod strength;
 mod text;
 mod trial;
 mod values;
+mod variant;
 
 pub use convergence::{Convergence, Level, convergences};
 pub use frames::{FRAME_FILES, FrameSource};
 pub use page::page;
+pub use picture::{PICTURE, picture};
 pub use sources::{PUBLISHED, Publication};
 pub use text::text;
 
@@ -101,6 +106,14 @@ impl Check {
             0.0 => Some(obtained),
             _ => Some((obtained - expected) / expected.abs()),
         }
+    }
+
+    /// How far it lies outside of what agrees, as a fraction of the nearest end of that.
+    pub fn off_by(&self) -> Option<f64> {
+        let obtained = self.obtained?;
+        let [low, high] = self.agrees_within;
+        let nearest = if obtained < low { low } else { high };
+        Some((obtained - nearest) / nearest.abs())
     }
 
     /// Whether a word occurs in its id, topic or source, upper and lower case alike.

@@ -8,15 +8,21 @@ use super::formula::Formula;
 use super::{Check, Verdict};
 use crate::frame_file::scale_of;
 
-/// The files, one a topic.
-const FILES: [&str; 8] = [
+/// The files; a topic may have values of frames besides.
+const FILES: [&str; 14] = [
+    include_str!("values/beams.toml"),
+    include_str!("values/bench.toml"),
     include_str!("values/body.toml"),
+    include_str!("values/buckling.toml"),
     include_str!("values/canals.toml"),
     include_str!("values/fatigue.toml"),
     include_str!("values/healing.toml"),
+    include_str!("values/large_displacements.toml"),
     include_str!("values/materials.toml"),
+    include_str!("values/nails.toml"),
     include_str!("values/notches.toml"),
     include_str!("values/sections.toml"),
+    include_str!("values/solids.toml"),
     include_str!("values/standards.toml"),
 ];
 

@@ -22,7 +22,8 @@ pub(super) struct Arguments {
     /// Write the checks as JSON to a file; with - to standard output, instead of the table.
     #[arg(long, value_name = "FILE")]
     json: Option<PathBuf>,
-    /// Write the verification page, in Markdown, to a file; with - to standard output.
+    /// Write the verification page, in Markdown, to a file, and its picture convergence.svg beside
+    /// it; with - the page alone to standard output.
     #[arg(long, value_name = "FILE", conflicts_with = "only")]
     page: Option<PathBuf>,
 }
@@ -37,8 +38,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
         write_to(path, |out| out.write_all(report.json().as_bytes()))?;
     }
     if let Some(path) = &arguments.page {
-        let page = check::page(&report, &check::convergences());
+        let studies = check::convergences();
+        let page = check::page(&report, &studies);
         write_to(path, |out| out.write_all(page.as_bytes()))?;
+        if path != out {
+            let picture = check::picture(&studies);
+            let beside = path.with_file_name(check::PICTURE);
+            write_to(&beside, |out| out.write_all(picture.as_bytes()))?;
+        }
     }
     let taken = [&arguments.json, &arguments.page].map(|path| path.as_deref() == Some(out));
     if taken == [false; 2] {

@@ -2,14 +2,16 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use crate::frame::{Frame, LoadAxes, LoadCase, Member, MemberAction, Moduli, Profile};
+use crate::frame::{
+    Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Moduli, Profile, Support,
+};
 use crate::frame_file::{FrameFile, MemberPath};
 use crate::section::Section;
 
 /// Lengths that differ by less, mm, are the same.
 const SAME: f64 = 1e-6;
 
-/// A straight member of one section that nothing but its ends' supports holds.
+/// A straight member of one section that is loaded and held at its ends, or along all of it.
 pub(super) struct Beam<'a> {
     pub path: &'a MemberPath,
     pub length: f64,
@@ -21,12 +23,14 @@ pub(super) struct Beam<'a> {
 }
 
 /// How a member is held.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Ends {
     /// Built in at one end, free at the other.
     Cantilever { root_first: bool },
     /// Hinges or rollers at both ends.
     Simple,
+    /// By what statics of the member alone does not tell, in words.
+    Shared(String),
 }
 
 /// What acts on a member, local axes.
@@ -69,7 +73,15 @@ impl<'a> Beam<'a> {
         if section.product_moment.abs() > SAME * section.second_moment_y {
             return Err("its section is not bent about its principal axes".to_owned());
         }
-        alone(frame, path)?;
+        let between = &path.nodes[1..path.element_count()];
+        let held = |support: &Support| between.contains(&support.node);
+        if frame.supports.iter().any(held) {
+            return Err("it is supported between its ends".to_owned());
+        }
+        let touched = |coupling: &Coupling| coupling.nodes.iter().any(|n| between.contains(n));
+        if frame.couplings.iter().any(touched) {
+            return Err("couplings hold it between its ends".to_owned());
+        }
         let x = along.normalize();
         let z = (first.up - x * first.up.dot(&x)).normalize();
         let y = z.cross(&x);
@@ -79,7 +91,7 @@ impl<'a> Beam<'a> {
             length: path.length(),
             section,
             moduli: first.moduli,
-            ends: ends(frame, [start, end], &axes)?,
+            ends: shared(frame, path).unwrap_or_else(|| ends(frame, [start, end], &axes)),
             axes,
         })
     }
@@ -151,56 +163,47 @@ impl<'a> Beam<'a> {
     }
 }
 
-/// Whether nothing but supports at its ends touches the member.
-fn alone(frame: &Frame, path: &MemberPath) -> Result<(), String> {
+/// What else holds the member, if anything does.
+fn shared(frame: &Frame, path: &MemberPath) -> Option<Ends> {
     let own = path.first_element..path.first_element + path.element_count();
     let joined = |nodes: &[usize; 2]| nodes.iter().any(|node| path.nodes.contains(node));
-    let others = frame.members.iter().enumerate();
-    if others
-        .filter(|(index, _)| !own.contains(index))
-        .any(|(_, member)| joined(&member.nodes))
-    {
-        return Err("other members join it".to_owned());
-    }
-    if frame
+    let mut others = frame.members.iter().enumerate();
+    let why = if others.any(|(index, member)| !own.contains(&index) && joined(&member.nodes)) {
+        "other members join it"
+    } else if frame
         .couplings
         .iter()
         .any(|coupling| joined(&coupling.nodes))
     {
-        return Err("a coupling joins it".to_owned());
-    }
-    let between = &path.nodes[1..path.element_count()];
-    if frame
-        .supports
-        .iter()
-        .any(|support| between.contains(&support.node))
-    {
-        return Err("it is supported between its ends".to_owned());
-    }
-    Ok(())
+        "a coupling joins it"
+    } else {
+        return None;
+    };
+    Some(Ends::Shared(why.to_owned()))
 }
 
-fn ends(frame: &Frame, nodes: [usize; 2], axes: &Matrix3<f64>) -> Result<Ends, String> {
+fn ends(frame: &Frame, nodes: [usize; 2], axes: &Matrix3<f64>) -> Ends {
+    let shared = |why: &str| Ends::Shared(why.to_owned());
     let mut held = [[false; 6]; 2];
     for support in &frame.supports {
         let Some(end) = nodes.iter().position(|node| *node == support.node) else {
             continue;
         };
         if support.springs.iter().any(|spring| *spring != 0.0) {
-            return Err("a spring supports it".to_owned());
+            return shared("a spring supports it");
         }
         for (held, fixed) in held[end].iter_mut().zip(support.fixed) {
             *held |= fixed;
         }
     }
     match held.map(|held| held.iter().filter(|fixed| **fixed).count()) {
-        [6, 0] => return Ok(Ends::Cantilever { root_first: true }),
-        [0, 6] => return Ok(Ends::Cantilever { root_first: false }),
+        [6, 0] => return Ends::Cantilever { root_first: true },
+        [0, 6] => return Ends::Cantilever { root_first: false },
         _ => {}
     }
     // Supports are in global axes: a hinge is recognised where the member runs along one.
     let Some(x) = (0..3).find(|axis| (axes[(0, *axis)].abs() - 1.0).abs() < SAME) else {
-        return Err("its supports are turned against it".to_owned());
+        return shared("its supports are turned against it");
     };
     let hinge = |held: [bool; 6]| {
         (0..3)
@@ -208,9 +211,7 @@ fn ends(frame: &Frame, nodes: [usize; 2], axes: &Matrix3<f64>) -> Result<Ends, S
             .all(|axis| held[axis] && !held[axis + 3])
     };
     match held.map(hinge) {
-        [true, true] => Ok(Ends::Simple),
-        _ => Err(
-            "its ends are neither a cantilever's nor those of a beam on two supports".to_owned(),
-        ),
+        [true, true] => Ends::Simple,
+        _ => shared("its ends are neither a cantilever's nor those of a beam on two supports"),
     }
 }

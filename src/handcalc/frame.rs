@@ -2,6 +2,7 @@
 
 use super::beam::{Acting, Beam, Ends};
 use super::bone::TEXTBOOK;
+use super::cut_free::cut_free;
 use super::expression::{Expression, Function, Quantity};
 use super::formula;
 use super::sheet::{Calculation, Sheet, Step};
@@ -13,11 +14,13 @@ const NOTES: [&str; 2] = [
     "Each line is worked out from the numbers printed above it, rounded to four figures as they are \
      printed.",
     "By hand a straight even member that stands alone, a cantilever or a beam on two supports, is \
-     worked out under forces, moments and even loads. What is not is said with its reason.",
+     worked out under forces, moments and even loads. Where several members share a load, how they \
+     share it is the model's answer (for the classics the comments of the file show how to find it \
+     by hand), and each member cut free is worked out by statics. What is not is said with its reason.",
 ];
 
 /// Shear is in both; what is left is rounding.
-const SAME: &str = "the element is exact here; only rounding differs";
+pub(super) const SAME: &str = "the element is exact here; only rounding differs";
 
 /// Works out each member under each load case by hand, beside the finite-element answer.
 ///
@@ -62,7 +65,7 @@ pub fn of_frame(file: &FrameFile) -> Result<Calculation, SolveError> {
 }
 
 /// The finite-element answer to one load case.
-struct Answer<'a> {
+pub(super) struct Answer<'a> {
     file: &'a FrameFile,
     solved: &'a Solved,
     case: usize,
@@ -86,7 +89,7 @@ impl Answer<'_> {
         }
     }
 
-    fn forces(&self, beam: &Beam<'_>, at: f64) -> SectionForces {
+    pub fn forces(&self, beam: &Beam<'_>, at: f64) -> SectionForces {
         let (element, at) = beam.path.locate(at);
         let member = beam.path.first_element + element;
         let solution = &self.solved.solution.cases[self.case];
@@ -95,9 +98,9 @@ impl Answer<'_> {
 }
 
 /// A plane in which a beam bends.
-struct Plane {
+pub(super) struct Plane {
     /// Component of forces and movements: 1 is local y, 2 local z.
-    axis: usize,
+    pub axis: usize,
     second_moment: Quantity,
     /// Absent without shear deformation.
     shear: Option<Quantity>,
@@ -106,7 +109,7 @@ struct Plane {
 }
 
 impl Plane {
-    fn of(beam: &Beam<'_>, axis: usize) -> Self {
+    pub fn of(beam: &Beam<'_>, axis: usize) -> Self {
         let section = &beam.section;
         let (inertia, shear_area, fibre) = match (axis, section.outline) {
             (1, Outline::Ellipse { semi_y, .. }) => {
@@ -136,12 +139,12 @@ impl Plane {
         }
     }
 
-    fn name(&self) -> &'static str {
+    pub fn name(&self) -> &'static str {
         if self.axis == 1 { "x-y" } else { "x-z" }
     }
 
     /// Moment in this plane, from section forces.
-    fn moment(&self, forces: &SectionForces) -> f64 {
+    pub fn moment(&self, forces: &SectionForces) -> f64 {
         if self.axis == 1 {
             forces.moment_z
         } else {
@@ -151,11 +154,11 @@ impl Plane {
 }
 
 /// What every formula of a beam needs.
-struct Given {
-    length: Quantity,
+pub(super) struct Given {
+    pub length: Quantity,
     youngs: Quantity,
     shear: Quantity,
-    area: Quantity,
+    pub area: Quantity,
 }
 
 fn beam_sheet(sheet: &mut Sheet, beam: &Beam<'_>, acting: &Acting, answer: &Answer<'_>) {
@@ -165,12 +168,16 @@ fn beam_sheet(sheet: &mut Sheet, beam: &Beam<'_>, acting: &Acting, answer: &Answ
         shear: Quantity::given("G", "shear modulus", beam.moduli.shear, "MPa"),
         area: Quantity::given("A", "area", beam.section.area, "mm²"),
     };
+    if let Ends::Shared(why) = &beam.ends {
+        return cut_free(sheet, beam, acting, answer, &given, why);
+    }
     for axis in [1, 2] {
         let plane = Plane::of(beam, axis);
         let bent = match beam.ends {
             Ends::Cantilever { root_first } => {
                 cantilever(sheet, beam, acting, answer, (&given, &plane), root_first)
             }
+            Ends::Shared(_) => Ok(()),
             Ends::Simple => simple(sheet, beam, acting, answer, (&given, &plane)),
         };
         if let Err(reason) = bent {
@@ -368,7 +375,7 @@ fn strength(
     stress(sheet, beam, (given, plane), &moment, answer, at);
 }
 
-fn stress(
+pub(super) fn stress(
     sheet: &mut Sheet,
     beam: &Beam<'_>,
     (given, plane): (&Given, &Plane),
@@ -454,6 +461,7 @@ fn column(sheet: &mut Sheet, beam: &Beam<'_>, acting: &Acting, answer: &Answer<'
             "Euler's load of a column built in at one end, free at the other",
             hinged / 4.0,
         ),
+        Ends::Shared(_) => return,
     };
     let model = buckling.load_factors.first().map(|factor| factor * push);
     sheet.add(Step::new(what, "P_E", "N", formula, "Euler's column (textbook)").beside(

@@ -20,6 +20,7 @@ mod beam;
 mod bench;
 mod bone;
 mod case;
+mod cut_free;
 mod expression;
 pub mod formula;
 mod frame;

@@ -12,22 +12,22 @@ use plotters::prelude::*;
 use plotters::style::register_font;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
-pub(super) const INK: RGBColor = RGBColor(34, 34, 34);
-pub(super) const QUIET: RGBColor = RGBColor(95, 95, 95);
-pub(super) const GRID: RGBColor = RGBColor(222, 222, 222);
-pub(super) const SHADE: RGBColor = RGBColor(238, 238, 238);
-pub(super) const PAPER: RGBColor = RGBColor(255, 255, 255);
+pub(crate) const INK: RGBColor = RGBColor(34, 34, 34);
+pub(crate) const QUIET: RGBColor = RGBColor(95, 95, 95);
+pub(crate) const GRID: RGBColor = RGBColor(222, 222, 222);
+pub(crate) const SHADE: RGBColor = RGBColor(238, 238, 238);
+pub(crate) const PAPER: RGBColor = RGBColor(255, 255, 255);
 /// Bone as an area.
-pub(super) const BONE: RGBColor = RGBColor(236, 231, 218);
+pub(crate) const BONE: RGBColor = RGBColor(236, 231, 218);
 /// Okabe-Ito blue: what is implanted, as an area.
-pub(super) const BLUE: RGBColor = RGBColor(0, 114, 178);
+pub(crate) const BLUE: RGBColor = RGBColor(0, 114, 178);
 /// Okabe-Ito sky blue.
-pub(super) const SKY: RGBColor = RGBColor(86, 180, 233);
+pub(crate) const SKY: RGBColor = RGBColor(86, 180, 233);
 /// Okabe-Ito vermilion.
-pub(super) const VERMILION: RGBColor = RGBColor(213, 94, 0);
+pub(crate) const VERMILION: RGBColor = RGBColor(213, 94, 0);
 
 /// Width of every picture.
-pub(super) const WIDTH: f64 = 920.0;
+pub(crate) const WIDTH: f64 = 920.0;
 
 /// The bundled font, as the drawing library knows it.
 const FAMILY: &str = "Clavibeam Sans";
@@ -35,14 +35,14 @@ const FAMILY: &str = "Clavibeam Sans";
 const SVG_FAMILY: &str = "'DejaVu Sans', Verdana, sans-serif";
 
 /// What a drawing function returns.
-pub(super) type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
+pub(crate) type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
 /// A point on the sheet, from its upper left corner.
-pub(super) type Point = (f64, f64);
+pub(crate) type Point = (f64, f64);
 
 /// The three kinds of type.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Type {
+pub(crate) enum Type {
     /// Axes and labels.
     Label,
     /// Axis titles and legends in grey.
@@ -55,7 +55,7 @@ pub(super) enum Type {
 
 /// Where a point lies in the text put there.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Align {
+pub(crate) enum Align {
     Left,
     Centre,
     Right,
@@ -63,15 +63,15 @@ pub(super) enum Align {
 
 /// A line.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Stroke {
-    pub(super) colour: RGBColor,
-    pub(super) width: f64,
+pub(crate) struct Stroke {
+    pub(crate) colour: RGBColor,
+    pub(crate) width: f64,
     /// Length of a dash and of the space after it; absent for a solid line.
-    pub(super) dash: Option<(f64, f64)>,
+    pub(crate) dash: Option<(f64, f64)>,
 }
 
 impl Stroke {
-    pub(super) const fn solid(colour: RGBColor, width: f64) -> Self {
+    pub(crate) const fn solid(colour: RGBColor, width: f64) -> Self {
         Self {
             colour,
             width,
@@ -79,7 +79,7 @@ impl Stroke {
         }
     }
 
-    pub(super) const fn dashed(colour: RGBColor, width: f64) -> Self {
+    pub(crate) const fn dashed(colour: RGBColor, width: f64) -> Self {
         Self {
             colour,
             width,
@@ -93,7 +93,7 @@ impl Stroke {
 /// The library draws on whole pixels, so pictures are drawn magnified: SVG is scaled back by its
 /// view box, PNG is meant for fine screens.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Medium {
+pub(crate) enum Medium {
     Svg,
     Png,
 }
@@ -129,21 +129,21 @@ impl Medium {
     }
 
     /// Size in pixels drawn.
-    pub(super) fn size(self, width: f64, height: f64) -> (u32, u32) {
+    pub(crate) fn size(self, width: f64, height: f64) -> (u32, u32) {
         let pixels = |length: f64| (length.ceil() * self.magnification()) as u32;
         (pixels(width), pixels(height))
     }
 }
 
 /// A drawing area measured in CSS pixels.
-pub(super) struct Sheet<'a, DB: DrawingBackend> {
+pub(crate) struct Sheet<'a, DB: DrawingBackend> {
     area: &'a DrawingArea<DB, Shift>,
     medium: Medium,
 }
 
 impl<'a, DB: DrawingBackend> Sheet<'a, DB> {
     /// A white sheet.
-    pub(super) fn new(
+    pub(crate) fn new(
         area: &'a DrawingArea<DB, Shift>,
         medium: Medium,
     ) -> Result<Self, DrawingAreaErrorKind<DB::ErrorType>> {
@@ -152,7 +152,7 @@ impl<'a, DB: DrawingBackend> Sheet<'a, DB> {
         Ok(Self { area, medium })
     }
 
-    pub(super) fn line(&self, points: &[Point], stroke: Stroke) -> Drawn<DB> {
+    pub(crate) fn line(&self, points: &[Point], stroke: Stroke) -> Drawn<DB> {
         match stroke.dash {
             None => self.polyline(points, stroke),
             Some((dash, space)) => {
@@ -173,24 +173,24 @@ impl<'a, DB: DrawingBackend> Sheet<'a, DB> {
         self.area.draw(&PathElement::new(points, style))
     }
 
-    pub(super) fn closed_line(&self, points: &[Point], stroke: Stroke) -> Drawn<DB> {
+    pub(crate) fn closed_line(&self, points: &[Point], stroke: Stroke) -> Drawn<DB> {
         let mut closed = points.to_vec();
         closed.extend(points.first());
         self.line(&closed, stroke)
     }
 
-    pub(super) fn area(&self, points: &[Point], fill: RGBColor) -> Drawn<DB> {
+    pub(crate) fn area(&self, points: &[Point], fill: RGBColor) -> Drawn<DB> {
         let points: Vec<_> = points.iter().map(|&point| self.pixel(point)).collect();
         self.area.draw(&Polygon::new(points, fill.filled()))
     }
 
-    pub(super) fn rectangle(&self, from: Point, to: Point, fill: RGBColor) -> Drawn<DB> {
+    pub(crate) fn rectangle(&self, from: Point, to: Point, fill: RGBColor) -> Drawn<DB> {
         let corners = [self.pixel(from), self.pixel(to)];
         self.area.draw(&Rectangle::new(corners, fill.filled()))
     }
 
     /// A disc with a rim.
-    pub(super) fn disc(&self, at: Point, radius: f64, fill: RGBColor, rim: Stroke) -> Drawn<DB> {
+    pub(crate) fn disc(&self, at: Point, radius: f64, fill: RGBColor, rim: Stroke) -> Drawn<DB> {
         let disc = |radius: f64, fill: RGBColor| {
             let radius = (radius * self.medium.magnification()).round() as i32;
             let circle = Circle::new(self.pixel(at), radius, fill.filled());
@@ -201,7 +201,7 @@ impl<'a, DB: DrawingBackend> Sheet<'a, DB> {
     }
 
     /// Text of which the middle of the small letters is at the height of the point.
-    pub(super) fn text(&self, (x, y): Point, words: &str, kind: Type, align: Align) -> Drawn<DB> {
+    pub(crate) fn text(&self, (x, y): Point, words: &str, kind: Type, align: Align) -> Drawn<DB> {
         let (size, style, colour) = match kind {
             Type::Label => (12.5, FontStyle::Normal, INK),
             Type::Quiet => (12.5, FontStyle::Normal, QUIET),
@@ -264,7 +264,7 @@ fn dashes(points: &[Point], dash: f64, space: f64) -> Vec<Vec<Point>> {
 }
 
 /// An SVG document as drawn, made to be shown at this size in the reader's own fonts.
-pub(super) fn shown_at(svg: &str, width: f64, height: f64) -> String {
+pub(crate) fn shown_at(svg: &str, width: f64, height: f64) -> String {
     let (drawn_width, drawn_height) = Medium::Svg.size(width, height);
     let drawn = format!(r#"width="{drawn_width}" height="{drawn_height}""#);
     let shown = format!(r#"width="{}" height="{}""#, width.ceil(), height.ceil());

@@ -8,7 +8,7 @@ use toml::Value as Toml;
 
 /// One step of a path.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Step {
+pub(crate) enum Step {
     /// Key of a table.
     Key(String),
     /// Entry of a list, from 0.
@@ -26,7 +26,7 @@ const NAME_KEYS: [&str; 4] = ["name", "node", "member", "at"];
 ///
 /// # Errors
 /// What is wrong with the path, to be read after it.
-pub(super) fn in_file(base: &toml::Table, path: &str) -> Result<Vec<Step>, String> {
+pub(crate) fn in_file(base: &toml::Table, path: &str) -> Result<Vec<Step>, String> {
     let mut steps = Vec::new();
     let root = Toml::Table(base.clone());
     let (mut here, mut rest) = (Some(&root), path);
@@ -65,7 +65,7 @@ pub(super) fn in_file(base: &toml::Table, path: &str) -> Result<Vec<Step>, Strin
 }
 
 /// The value at a place of a base file, made if it is not there.
-pub(super) fn place<'t>(root: &'t mut toml::Table, steps: &[Step]) -> Option<&'t mut Toml> {
+pub(crate) fn place<'t>(root: &'t mut toml::Table, steps: &[Step]) -> Option<&'t mut Toml> {
     let (first, rest) = steps.split_first()?;
     let Step::Key(first) = first else { return None };
     let empty = || Toml::Table(toml::Table::new());
@@ -81,7 +81,7 @@ pub(super) fn place<'t>(root: &'t mut toml::Table, steps: &[Step]) -> Option<&'t
 }
 
 /// The number at a place of a base file.
-pub(super) fn number(root: &toml::Table, steps: &[Step]) -> Option<f64> {
+pub(crate) fn number(root: &toml::Table, steps: &[Step]) -> Option<f64> {
     let (first, rest) = steps.split_first()?;
     let Step::Key(first) = first else { return None };
     let mut here = root.get(first)?;
@@ -101,7 +101,7 @@ pub(super) fn number(root: &toml::Table, steps: &[Step]) -> Option<f64> {
 ///
 /// # Errors
 /// What is wrong with the path, to be read after it.
-pub(super) fn in_results(
+pub(crate) fn in_results(
     results: &Json,
     path: &str,
     activities: &[&str],
@@ -175,7 +175,7 @@ pub(super) fn in_results(
 }
 
 /// What stands at the end of a path in results; several where it has an [`Step::Every`].
-pub(super) fn found<'r>(results: &'r Json, steps: &[Step], into: &mut Vec<&'r Json>) {
+pub(crate) fn found<'r>(results: &'r Json, steps: &[Step], into: &mut Vec<&'r Json>) {
     let Some((step, rest)) = steps.split_first() else {
         return into.push(results);
     };

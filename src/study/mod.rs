@@ -11,7 +11,7 @@ mod base;
 mod design;
 mod file;
 mod finished;
-mod key;
+pub(crate) mod key;
 mod outputs;
 #[cfg(feature = "parquet")]
 mod parquet;

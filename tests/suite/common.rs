@@ -39,15 +39,6 @@ pub fn section(area: f64, iy: f64, iz: f64, j: f64) -> Section {
     }
 }
 
-/// The same section with shear areas `κ A`.
-pub fn with_shear(section: Section, coefficient: f64) -> Section {
-    Section {
-        shear_area_y: coefficient * section.area,
-        shear_area_z: coefficient * section.area,
-        ..section
-    }
-}
-
 /// Round tube, without shear deformation.
 pub fn tube(outer: f64, inner: f64) -> Section {
     let area = PI / 4.0 * (outer * outer - inner * inner);

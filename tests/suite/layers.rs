@@ -113,7 +113,9 @@ const MAY_USE: [(&str, &[&str]); 20] = [
             "frame_file",
             "case",
             "assess",
+            "study",
             "handcalc",
+            "report",
         ],
     ),
     (

@@ -4,7 +4,7 @@ use crate::report::number::plain;
 
 /// A straight axis, equal steps or equal ratios.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::report) struct Axis {
+pub(crate) struct Axis {
     values: (f64, f64),
     pixels: (f64, f64),
     logarithmic: bool,
@@ -12,7 +12,7 @@ pub(in crate::report) struct Axis {
 
 impl Axis {
     /// Equal steps; the second value differs from the first.
-    pub(in crate::report) fn linear(values: (f64, f64), pixels: (f64, f64)) -> Self {
+    pub(crate) fn linear(values: (f64, f64), pixels: (f64, f64)) -> Self {
         Self {
             values,
             pixels,
@@ -21,7 +21,7 @@ impl Axis {
     }
 
     /// Equal ratios; both values are greater than zero and differ.
-    pub(in crate::report) fn logarithmic(values: (f64, f64), pixels: (f64, f64)) -> Self {
+    pub(crate) fn logarithmic(values: (f64, f64), pixels: (f64, f64)) -> Self {
         Self {
             values,
             pixels,
@@ -30,7 +30,7 @@ impl Axis {
     }
 
     /// Place of a value.
-    pub(in crate::report) fn at(&self, value: f64) -> f64 {
+    pub(crate) fn at(&self, value: f64) -> f64 {
         let (from, to) = self.values;
         let share = if self.logarithmic {
             (value / from).ln() / (to / from).ln()
@@ -41,12 +41,12 @@ impl Axis {
     }
 
     /// Place where the axis ends.
-    pub(in crate::report) fn end(&self) -> f64 {
+    pub(crate) fn end(&self) -> f64 {
         self.pixels.1
     }
 
     /// Round values along the axis with their labels; about `count` on a linear one.
-    pub(in crate::report) fn ticks(&self, count: usize) -> Vec<(f64, String)> {
+    pub(crate) fn ticks(&self, count: usize) -> Vec<(f64, String)> {
         let (from, to) = self.values;
         let values: Vec<f64> = if self.logarithmic {
             (-6..=6)
@@ -66,7 +66,7 @@ impl Axis {
 }
 
 /// The next of 1, 2 or 5 times a power of ten.
-pub(in crate::report) fn round_up(value: f64) -> f64 {
+pub(crate) fn round_up(value: f64) -> f64 {
     let power = 10.0_f64.powf(value.log10().floor());
     let digit = [1.0, 2.0, 5.0, 10.0]
         .into_iter()

@@ -3,7 +3,7 @@
 mod allowed;
 mod along;
 mod anatomy;
-pub(super) mod axis;
+pub(crate) mod axis;
 pub(super) mod figure;
 mod free_body;
 mod margins;

@@ -5,7 +5,7 @@ use approx::assert_relative_eq;
 use clavibeam::anatomy::{Clavicle, Patient, Preset, Side};
 use clavibeam::assess::{Assessment, ConstructAssessment, Part, assess, tube_hole_kt};
 use clavibeam::case::{Aftercare, Case, Scatter};
-use clavibeam::construct::{Construct, Fracture, Mechanics, Pattern};
+use clavibeam::construct::{Fracture, Mechanics, Pattern};
 use clavibeam::device::{Contour, Device, NailShape, Pin, Plate, Screw, Surface};
 use clavibeam::load::{Activity, Bench, Loading, Strap};
 use clavibeam::material::Material;
@@ -107,45 +107,6 @@ fn case_of(name: &str, devices: Vec<Device>, activities: Vec<Activity>) -> Case 
     }
 }
 
-/// A3: tip displacement under 100 N along the bone and under 100 N across its end: nail more
-/// than intact bone, intact bone more than plate.
-///
-/// Source: Zeng et al., *PLoS ONE* 10(5) (2015) e0126131: elastic nail, reconstruction plate,
-/// sternal end fixed (ordering only; the loads are those of later models). Broken ends must
-/// press on each other for it, so this is the contact model: with linear couplings the break
-/// stays open and the plate gives more than the bone along it (0.10 against 0.08 mm).
-#[test]
-fn zeng_2015_nail_moves_more_than_bone_and_bone_more_than_plate() {
-    let activities = vec![
-        bench("axial", Bench::Axial { force: 100.0 }),
-        bench("cantilever", Bench::Cantilever { force: 100.0 }),
-    ];
-    let devices = vec![nail(3.5), plate(Surface::Superior, 3.5)];
-    let case = case_of("adult-male-average", devices, activities);
-    let setups: Vec<_> = case
-        .activities
-        .iter()
-        .flat_map(|activity| activity.setups(&case.patient, &case.clavicle, 0.5))
-        .collect();
-    let tips = |device: Option<&Device>| -> Vec<f64> {
-        let broken = device.map(|device| (&case.fracture, device));
-        let construct = Construct::new(&case.clavicle, broken, &setups, Mechanics::Contact);
-        let responses = construct.solve(&setups).expect("it holds");
-        let tip = construct.node_at(1.0);
-        responses
-            .iter()
-            .map(|response| response.motion(tip).fixed_rows::<3>(0).norm())
-            .collect()
-    };
-    let intact = tips(None);
-    let nail = tips(Some(&case.constructs[0].1));
-    let plate = tips(Some(&case.constructs[1].1));
-    for mode in 0..2 {
-        assert!(nail[mode] > intact[mode], "{nail:?} {intact:?}");
-        assert!(intact[mode] > plate[mode], "{intact:?} {plate:?}");
-    }
-}
-
 /// Moment that a hollow ellipse bears when all of it has yielded, N·mm, bent about its
 /// antero-posterior axis: `∫ σ z dA` with the neutral axis where `∫ σ dA = 0`.
 fn limit_moment([ap, si]: [f64; 2], [canal_ap, canal_si]: [f64; 2], yields: [f64; 2]) -> f64 {
@@ -177,40 +138,20 @@ fn limit_moment([ap, si]: [f64; 2], [canal_ap, canal_si]: [f64; 2], yields: [f64
     strips.iter().map(|&(z, a)| stress(z, low) * a * z).sum()
 }
 
-/// A9: the average man's bone in three-point bending breaks at a moment and load inside the
-/// spread of the experiment, 28.3 ± 7.8 N·m and 732 ± 175 N, if it breaks when all of its
-/// section has yielded: about 27 N·m. Its first yield, which is what the static margin of bone
-/// counts to, comes at 14.8 N·m, half of that and below the spread: margins of bone are to a first
-/// crack, not to the break.
+/// The average man's bone in three-point bending breaks at a moment and load inside the spread of
+/// the experiment, 28.3 ± 7.8 N·m and 732 ± 175 N, if it breaks when all of its section has yielded:
+/// about 27 N·m. Its first yield, to which the static margin of bone counts, is half of that: a known
+/// miss among the checks.
 ///
 /// Source: Kemper et al., *Biomed. Sci. Instrum.* 42 (2006) 231–236, ten cadaver clavicles,
 /// dynamic: mean ± standard deviation. They broke at a strain of 19 738 µε, three times that at
-/// first yield here, so that the whole section had yielded. The supports are taken at the ends of the bone: the span
-/// that the published means imply is 155 mm.
+/// first yield here, so that the whole section had yielded. The span is what the means imply.
 #[test]
 fn kemper_2006_intact_bone_in_three_point_bending() {
     let span = 155.0;
-    let force = 732.0;
-    let case = case_of(
-        "adult-male-average",
-        vec![nail(2.5)],
-        vec![bench("three-point", Bench::ThreePoint { force, span })],
-    );
-    let assessed = assess(&case, Mechanics::Linear).expect("a nailed bone holds");
-    let moment = 1000.0 * assessed.activities[0].peak_moment_nm;
-    assert_relative_eq!(moment, force * span / 4.0, max_relative = 0.01);
-
-    let margin = assessed.constructs[0].removal.bone_margins[0].expect("it is loaded");
-    let first_yield = margin * moment / 1000.0;
-    assert!((14.0..15.5).contains(&first_yield), "{first_yield}");
-
-    let cortex = case
-        .clavicle
-        .cortex()
-        .strength
-        .clone()
-        .expect("cortical bone");
-    let (outer, canal) = (case.clavicle.outer(0.5), case.clavicle.canal(0.5));
+    let (_, clavicle) = preset("adult-male-average");
+    let cortex = clavicle.cortex().strength.clone().expect("cortical bone");
+    let (outer, canal) = (clavicle.outer(0.5), clavicle.canal(0.5));
     let yields = [cortex.proof_tension, cortex.proof_compression];
     let limit = limit_moment(outer, canal, yields) / 1000.0;
     let load = 4000.0 * limit / span;
@@ -218,25 +159,13 @@ fn kemper_2006_intact_bone_in_three_point_bending() {
     assert!((732.0 - 175.0..732.0 + 175.0).contains(&load), "{load}");
 }
 
-/// Means and spreads of Smith 2013 over the intact bone's, 36.5 ± 7.3 N·m: the spread of a
-/// ratio of independent means, `r √((s₁/m₁)² + (s₂/m₂)²)`.
-const SMITH_PLATE: [f64; 2] = [0.50, 0.11];
-const SMITH_INTRAMEDULLARY: [f64; 2] = [0.59, 0.27];
-const SMITH_AFTER_PLATE: [f64; 2] = [0.35, 0.09];
-const SMITH_AFTER_INTRAMEDULLARY: [f64; 2] = [0.83, 0.24];
-
-fn inside(found: f64, [mean, spread]: [f64; 2]) -> bool {
-    (found - mean).abs() <= spread
-}
-
-fn cantilevers(mechanics: Mechanics) -> (Case, Assessment) {
+fn cantilevers() -> Assessment {
     let case = case_of(
         "adult-male-average",
         vec![plate(Surface::Superior, 3.5), pin(4.5), nail(3.5)],
         vec![bench("cantilever", Bench::Cantilever { force: 100.0 })],
     );
-    let assessed = assess(&case, mechanics).expect("all of them hold");
-    (case, assessed)
+    assess(&case, Mechanics::Contact).expect("all of them hold")
 }
 
 /// Margin of the device itself in the only activity.
@@ -270,20 +199,17 @@ fn hole_margins(construct: &ConstructAssessment) -> Vec<[f64; 2]> {
         .collect()
 }
 
-/// A10, plate: failure in a cantilever over that of the intact bone, 0.50 ± 0.11.
-///
-/// The bone cracks on the rim of its most medial screw hole before anything of steel yields:
-/// the place and the manner in which plates failed in cantilever bending. The two bounds that
-/// we have, first crack on the rim (0.33) and bone missing without raising any stress (0.74),
-/// hold the measured range between them. The lower one by itself is below it, by 1.6 of its
-/// spreads: bone bears more on a rim than its elastic stress says, or a screw fills its hole.
+/// Bent at its lateral end, a plated bone cracks on the rim of its most medial screw hole before
+/// anything of steel yields: the place and the manner in which plates failed. The two bounds that we
+/// have, a first crack on the rim (a known miss among the checks) and bone missing without raising
+/// any stress, hold the measured range of 0.50 ± 0.11 of the intact bone's strength between them.
 ///
 /// Source: Smith et al., *Knee Surg. Sports Traumatol. Arthrosc.* (2013), doi
-/// 10.1007/s00167-013-2411-5, plastic bones, six a group; Renfree et al., *J. Hand Surg. Am.* 35
+/// 10.1007/s00167-013-2411-5, synthetic bones, six a group; Renfree et al., *J. Hand Surg. Am.* 35
 /// (2010) 639–644 for the place. Contact, since broken ends press on each other.
 #[test]
 fn smith_2013_plated_bone_fails_at_its_most_medial_hole() {
-    let (_, assessed) = cantilevers(Mechanics::Contact);
+    let assessed = cantilevers();
     let plate = &assessed.constructs[0];
     let intact = assessed.constructs[2].removal.bone_margins[0].expect("it is loaded");
     let holes = hole_margins(plate);
@@ -291,53 +217,9 @@ fn smith_2013_plated_bone_fails_at_its_most_medial_hole() {
     assert_eq!(weakest, holes.first());
     let [rim, net] = holes[0];
     assert!(rim < device_margin(plate));
-    let [mean, spread] = SMITH_PLATE;
+    let [mean, spread] = [0.50, 0.11];
     assert!(rim / intact < mean - spread, "{}", rim / intact);
     assert!(mean + spread < net / intact, "{}", net / intact);
-}
-
-/// A10, intramedullary device: failure over that of the intact bone, 0.59 ± 0.27.
-///
-/// Theirs was a locked one; ours is the threaded pin of 4.5 mm with its nuts at its first yield
-/// (0.40), a lower bound. Thinner bars are weaker than what was tested and lie below the spread:
-/// a pin of 3.8 mm 0.30, a nail of 3.5 mm 0.24.
-///
-/// Source: as above.
-#[test]
-fn smith_2013_intramedullary_device_against_intact_bone() {
-    let (_, assessed) = cantilevers(Mechanics::Contact);
-    let intact = assessed.constructs[2].removal.bone_margins[0].expect("it is loaded");
-    let share = device_margin(&assessed.constructs[1]) / intact;
-    assert!(inside(share, SMITH_INTRAMEDULLARY), "{share}");
-}
-
-/// After removal, in the same cantilever: 0.35 of intact after a plate, 0.83 after an
-/// intramedullary device, each inside the spread of the experiment; ours are a first crack on
-/// the rim of an empty hole, and an empty canal that was there before.
-///
-/// Source: as above.
-#[test]
-fn smith_2013_after_removal() {
-    let (_, assessed) = cantilevers(Mechanics::Linear);
-    let margins: Vec<f64> = assessed
-        .constructs
-        .iter()
-        .map(|construct| construct.removal.bone_margins[0].expect("it is loaded"))
-        .collect();
-    let [plate, pin, nail] = margins[..] else {
-        panic!("three constructs");
-    };
-    // The nail's canal leaves the bone what it was.
-    let intact = nail;
-    assert!(
-        inside(plate / intact, SMITH_AFTER_PLATE),
-        "{}",
-        plate / intact
-    );
-    assert!(inside(pin / intact, SMITH_AFTER_INTRAMEDULLARY));
-    let even = |i: usize| assessed.constructs[i].removal.bending_percent_of_intact / 100.0;
-    assert!(inside(even(0), SMITH_AFTER_PLATE), "{}", even(0));
-    assert!(inside(even(2), SMITH_AFTER_INTRAMEDULLARY), "{}", even(2));
 }
 
 /// A hole across a tube: limits of a small hole, 3 in bending and 4 in torsion, and the fitted

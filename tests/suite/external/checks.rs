@@ -8,11 +8,42 @@ use clavibeam::check::{self, FRAME_FILES, PUBLISHED, Verdict};
 #[test]
 fn all_agree() {
     let mut report = check::run(None);
-    assert!(report.checks.len() >= 400, "{} checks", report.checks.len());
+    assert!(report.checks.len() >= 700, "{} checks", report.checks.len());
     report
         .checks
         .retain(|check| check.verdict == Verdict::Fails);
     assert!(report.checks.is_empty(), "{}", check::text(&report));
+}
+
+/// What misses is told with its size: outside of what was published, by as much as is known.
+#[test]
+fn misses_are_outside_of_what_was_published() {
+    let report = check::run(Some("published bench tests"));
+    assert!(report.count(Verdict::Misses) >= 5);
+    for missed in report
+        .checks
+        .iter()
+        .filter(|c| c.verdict == Verdict::Misses)
+    {
+        assert!(missed.off_by().unwrap().abs() > 0.0, "{missed:#?}");
+    }
+}
+
+/// Every study of convergence is in the picture.
+#[test]
+fn the_picture_shows_every_study() {
+    let studies = check::convergences();
+    assert!(studies.len() >= 12);
+    let picture = check::picture(&studies);
+    for study in &studies {
+        assert!(picture.contains(&study.short), "{}", study.short);
+    }
+    let path = format!("tests/{}", check::PICTURE);
+    if std::env::var_os("BLESS").is_some() {
+        fs::write(&path, &picture).unwrap();
+    }
+    let committed = fs::read_to_string(&path).unwrap();
+    assert!(studies.iter().all(|study| committed.contains(&study.short)));
 }
 
 /// Every frame file is among the checks.

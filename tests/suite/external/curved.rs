@@ -8,7 +8,6 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use approx::assert_relative_eq;
 use clavibeam::frame::{CaseSolution, Frame, LoadCase};
 use clavibeam::section::Section;
 use nalgebra::{Vector3, vector};
@@ -42,27 +41,6 @@ fn loaded(count: usize, section: Section, direction: Vector3<f64>) -> (CaseSolut
     let (frame, tip) = arc(count, section);
     let case = LoadCase::named("tip").with_force(tip, 100.0 * direction);
     (solved(&frame, &case), tip)
-}
-
-/// Deflection along the load of the inscribed polyline without shear or stretch.
-/// Tolerance 1e-8: the printed digits. Axial strain is kept out by a large area.
-#[test]
-fn polyline() {
-    let section = Section {
-        area: 1e8,
-        ..timoshenko().without_shear()
-    };
-    for (count, expected) in [
-        (8, [1.44290875675, 0.661194850482, 2.29688130069]),
-        (16, [1.45162764591, 0.660042427599, 2.30828255749]),
-        (32, [1.45381546171, 0.659760292047, 2.31115346381]),
-    ] {
-        for (direction, expected) in [RADIAL, TANGENTIAL, OUT_OF_PLANE].into_iter().zip(expected) {
-            let (solution, tip) = loaded(count, section, direction);
-            let moved = solution.displacement(tip).dot(&direction);
-            assert_relative_eq!(moved, expected, max_relative = 1e-8);
-        }
-    }
 }
 
 /// The polyline tends to the arc with the square of the chord, Timoshenko and
@@ -104,13 +82,4 @@ fn arc_is_reached_with_order_two() {
         assert_order(&errors, 2.0, 0.05);
         assert!(errors[4] < 5e-5, "{errors:?} for {expected}");
     }
-}
-
-/// The root of the arc under the out-of-plane load takes P R in bending and P R in torsion.
-#[test]
-fn root_moments() {
-    let (solution, _) = loaded(8, timoshenko(), OUT_OF_PLANE);
-    let root = solution.reaction_moment(0);
-    assert_relative_eq!(root.x.abs(), 10_000.0, max_relative = 1e-10);
-    assert_relative_eq!(root.y.abs(), 10_000.0, max_relative = 1e-10);
 }

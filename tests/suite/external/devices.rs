@@ -4,48 +4,16 @@
 use std::f64::consts::PI;
 
 use approx::assert_relative_eq;
-use clavibeam::assess::{Assessment, ConstructAssessment, assess};
+use clavibeam::assess::{Assessment, assess};
 use clavibeam::case::{self, Case};
 use clavibeam::construct::{Construct, Mechanics, held_in_cortex, plate_points};
+use clavibeam::device::Device;
 use clavibeam::device::catalogue::{
-    CORTICAL_2_7, CORTICAL_3_5, LOCKING_3_5, NAIL_DIAMETERS, PlateSize, ScrewSize,
+    CORTICAL_3_5, LOCKING_3_5, NAIL_DIAMETERS, PlateSize, ScrewSize,
 };
-use clavibeam::device::{Device, Hole, Screw};
 use clavibeam::frame::{Coupling, Frame, Law, LoadCase, Moduli, Profile, Support, solve};
 use clavibeam::section::Section;
 use nalgebra::{Matrix3, Vector3};
-
-fn screw(size: ScrewSize) -> Screw {
-    Screw {
-        hole: 1,
-        outer_diameter: size.outer_diameter,
-        core_diameter: size.core_diameter,
-        pitch: size.pitch,
-        bicortical: true,
-        locking: false,
-    }
-}
-
-/// Thread shape factor, and pull-out per mm of engagement and MPa of shear strength, of a 3.5 mm
-/// cortical, a 2.7 mm cortical and a 3.5 mm locking screw.
-///
-/// Source: Chapman et al., *J. Biomech. Eng.* 118 (1996) 391–398: `F = S π D L TSF`, by hand.
-/// Tolerance: half of the third digit given.
-#[test]
-fn chapman_1996_pull_out() {
-    for (size, factor, per_mm_mpa) in [
-        (CORTICAL_3_5, 0.754, 8.29),
-        (CORTICAL_2_7, 0.731, 6.20),
-        (LOCKING_3_5, 0.717, 7.88),
-    ] {
-        let screw = screw(size);
-        assert_relative_eq!(screw.thread_shape_factor(), factor, epsilon = 5e-4);
-        assert_relative_eq!(screw.pull_out(1.0, 1.0), per_mm_mpa, epsilon = 5e-3);
-        // In proportion to strength and length.
-        let expected = 120.0 * screw.pull_out(1.0, 1.0);
-        assert_relative_eq!(screw.pull_out(60.0, 2.0), expected, max_relative = 1e-12);
-    }
-}
 
 /// Elastic nails of 1.5 to 4.0 mm: I, W, EI at 105 and 114 GPa, GJ at 105 GPa and ν = 0.34,
 /// moments at 800 and 500 MPa.
@@ -237,8 +205,6 @@ fn plate(name: &str, keys: &str) -> String {
 }
 
 const GAP: &str = "pattern = \"comminuted\"\ngap_mm = 6";
-const FOUR_POINT: &str = "[activity.four_point]\nforce_n = 100\nspan_mm = 120\ninner_span_mm = 40";
-
 /// One screw in each fragment carries all that passes the gap: the resultant of its axial and its
 /// lateral force is the force on the fragment, pressed along the bone or hung from its end.
 ///
@@ -261,91 +227,6 @@ fn a_lone_screw_carries_the_whole_force() {
             let margin = load.pull_out_margin;
             assert_eq!(margin.is_some(), load.axial_force_n > 0.0);
         }
-    }
-}
-
-/// Four-point bending up and down over a gap, 3.5 mm reconstruction plates: anteroinferior is
-/// stiffer than superior, whether screws lock or not; axial and torsional stiffness are about
-/// equal, and locking or not makes little difference.
-///
-/// Source: Partal et al., *J. Orthop. Trauma* 24 (2010) 420–425: position in bending p < .001;
-/// position in axial p = .61 and torsion p = .46 and .49; locking in bending p = .41. "About
-/// equal" is within 25 % here, a choice of ours of the order of the scatter of such tests.
-#[test]
-fn partal_2010_reconstruction_plates() {
-    let constructs: String = [("superior", true), ("superior", false)]
-        .into_iter()
-        .chain([("anteroinferior", true), ("anteroinferior", false)])
-        .map(|(surface, locking)| {
-            plate(
-                &format!("{surface} {locking}"),
-                &format!(
-                    "surface = \"{surface}\"\nsize = \"reconstruction-3.5\"\nhole_count = 8\n\
-                     locking = {locking}"
-                ),
-            )
-        })
-        .collect();
-    let assessed = compared(GAP, &constructs, FOUR_POINT);
-    let [superior, superior_plain, lower, lower_plain] = &assessed.constructs[..] else {
-        panic!("four constructs");
-    };
-    // Over the inner span the moment is even, as in the test of stiffness.
-    let bends = |c: &ConstructAssessment| c.stiffness.bending_sup_inf_nm_per_deg;
-    let opens = |c: &ConstructAssessment| c.fracture_motion[0].angle_deg;
-    for (on_top, below) in [(superior, lower), (superior_plain, lower_plain)] {
-        assert!(bends(below) > 1.2 * bends(on_top));
-        assert!(opens(below) < opens(on_top) / 1.2);
-        let (a, b) = (&on_top.stiffness, &below.stiffness);
-        assert_relative_eq!(a.axial_n_per_mm, b.axial_n_per_mm, max_relative = 0.25);
-        assert_relative_eq!(
-            a.torsion_nm_per_deg,
-            b.torsion_nm_per_deg,
-            max_relative = 0.25
-        );
-    }
-    for (locked, plain) in [(superior, superior_plain), (lower, lower_plain)] {
-        assert_relative_eq!(bends(locked), bends(plain), max_relative = 0.25);
-    }
-}
-
-/// A plate that is solid over the gap has a much lower peak stress there than one with an empty
-/// hole: bent flat, `1 − (W − d)/(W Kt)` less by beam theory, here 70 %.
-///
-/// Source: Pengrung et al., *BMC Musculoskelet. Disord.* (2019), 8-hole titanium plate in three
-/// dimensions: 45.0 % less in cantilever bending, 52.2 % less in compression, of a hole whose
-/// size was not seen; so no less than 45 % here, and within 0.04 of the formula, for the
-/// part of axial force and torque.
-#[test]
-fn pengrung_2019_no_hole_over_the_gap() {
-    let keys = |hole: &str| {
-        format!(
-            "surface = \"superior\"\nsize = \"precontoured-superior\"\nhole_count = 9\n\
-             material = \"ti-6al-4v-eli\"\n{hole}"
-        )
-    };
-    let constructs =
-        plate("hole", &keys("empty_holes = [5]")) + &plate("solid", &keys("absent_holes = [5]"));
-    let hole = Hole {
-        width: 10.0,
-        thickness: 3.0,
-        diameter: 5.0,
-    };
-    let formula = 1.0 - (hole.width - hole.diameter) / (hole.width * hole.flat_bending_kt());
-    for bench in [
-        "[activity.cantilever]\nforce_n = 100",
-        "[activity.axial]\nforce_n = 100",
-    ] {
-        let assessed = compared(GAP, &constructs, bench);
-        let peak = |construct: usize, name: &str| {
-            let sections = &assessed.constructs[construct].critical_sections;
-            let section = sections.iter().find(|s| s.name == name);
-            let section = section.unwrap_or_else(|| panic!("no {name}"));
-            section.kt * section.activities[0].nominal_stress_mpa
-        };
-        let less = 1.0 - peak(1, "solid for hole 5") / peak(0, "hole 5 (empty)");
-        assert!(less > 0.45, "{bench}: {less}");
-        assert_relative_eq!(less, formula, epsilon = 0.04);
     }
 }
 
