@@ -106,6 +106,21 @@ fn confocal_canal_is_not_outer_minus_inner() {
     assert_relative_eq!(naive / solved, 1.072, max_relative = 1e-3);
 }
 
+/// Saint-Venant's ellipse, twisted: the peak is where the short axis ends, τ = 2 T/(π a b²) with
+/// b the smaller semi-axis, which is 2/(π 6 × 4.5²) per newton-millimetre lying or standing.
+///
+/// Source: Timoshenko & Goodier, *Theory of Elasticity* (from memory). Rounding only.
+#[test]
+fn an_ellipse_twisted_is_stressed_most_where_it_is_thin() {
+    let shear = 2.0 / (std::f64::consts::PI * 6.0 * 4.5 * 4.5);
+    for section in [
+        Section::ellipse(12.0, 9.0, 0.3),
+        Section::ellipse(9.0, 12.0, 0.3),
+    ] {
+        assert_relative_eq!(section.torsion_shear, shear, max_relative = 1e-14);
+    }
+}
+
 /// Torsion constant and peak stress of rectangles: `J = β a b³`, `τ = T/(α a b²)`; Saint-Venant's
 /// series summed independently, in all digits printed.
 #[test]
