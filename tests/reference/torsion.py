@@ -94,6 +94,7 @@ def values():
         "hollow-ellipse-similar": (6, 4.5),
         "hollow-ellipse-confocal": (8.8881944173156, 4),
         "ellipse-round-canal": (5, 5),
+        "ellipse-unlike-canal": (8, 4),
     }
     for check, (width, depth) in canals.items():
         found = torsion_constant(outline, ellipse(width, depth), np.pi * width * depth / 4)

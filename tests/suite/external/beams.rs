@@ -7,7 +7,7 @@ use clavibeam::check::FRAME_FILES;
 use clavibeam::frame::{LoadAxes, LoadCase, MemberAction};
 use clavibeam::frame_file;
 use clavibeam::section::Section;
-use nalgebra::vector;
+use nalgebra::{Vector3, vector};
 
 use crate::common::{TITANIUM, section, solved, straight};
 
@@ -117,4 +117,23 @@ fn cantilever_triangular_load() {
     );
     let root = solution.section_forces(&frame, &case, 0, 0.0).bending();
     assert_relative_eq!(root, LENGTH * LENGTH / 3.0, max_relative = ROUNDING);
+}
+
+/// An ellipse of 12 x 9 mm, L = 20: each direction has a shear area of its own. Second moments
+/// and Cowper's coefficients evaluated independently; nine digits of the coefficients are printed.
+#[test]
+fn each_direction_has_its_own_shear_area() {
+    let (length, area) = (20.0, 84.823001646924);
+    let (mut frame, nodes) = straight(length, 1, TITANIUM, Section::ellipse(12.0, 9.0, 0.3));
+    frame.fix(nodes[0]);
+    for (direction, second_moment, coefficient) in [
+        (Vector3::y(), 763.40701482232, 0.898074095),
+        (Vector3::z(), 429.41644583755, 0.868424460),
+    ] {
+        let case = LoadCase::named("tip").with_force(nodes[1], LOAD * direction);
+        let moved = solved(&frame, &case).displacement(nodes[1]).dot(&direction);
+        let bent = LOAD * length.powi(3) / (3.0 * TITANIUM.youngs * second_moment);
+        let sheared = LOAD * length / (coefficient * area * TITANIUM.shear);
+        assert_relative_eq!(moved, bent + sheared, max_relative = 1e-9);
+    }
 }

@@ -180,3 +180,18 @@ fn section_given_by_number() {
     assert_eq!(section.shear_area_z, f64::INFINITY);
     assert_eq!(section.peak_axial_stress(1.0, 1.0, 1.0), None);
 }
+
+/// Saint-Venant's ellipse, twisted: the peak is where the short axis ends, τ = 2 T/(π a b²) with
+/// b the smaller semi-axis, which is 2/(π 6 × 4.5²) per newton-millimetre lying or standing.
+///
+/// Source: Timoshenko & Goodier, *Theory of Elasticity* (from memory). Rounding only.
+#[test]
+fn an_ellipse_twisted_is_stressed_most_where_it_is_thin() {
+    let shear = 2.0 / (PI * 6.0 * 4.5 * 4.5);
+    for section in [
+        Section::ellipse(12.0, 9.0, 0.3),
+        Section::ellipse(9.0, 12.0, 0.3),
+    ] {
+        assert_relative_eq!(section.torsion_shear, shear, max_relative = 1e-14);
+    }
+}

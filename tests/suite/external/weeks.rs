@@ -64,6 +64,22 @@ fn strain_that_tissue_bears() {
     assert_relative_eq!(healing.pace(50.0, 0.1), 1.0, max_relative = 1e-12);
 }
 
+/// Healing that starts after three weeks, takes twice as long and runs at half its pace gains
+/// (6 - 3) x 0.5 / 2 = 0.75 weeks of the usual course from the second to the sixth.
+///
+/// Source: by hand. Exact.
+#[test]
+fn weeks_gained_with_delay_pace_and_time_factor() {
+    let healing = Healing {
+        delay: 3.0,
+        time_factor: 2.0,
+        ..Healing::default()
+    };
+    assert_eq!(healing.gained([2.0, 6.0], 0.5), 0.75);
+    assert_eq!(healing.gained([4.0, 6.0], 0.5), 0.5);
+    assert_eq!(healing.gained([1.0, 2.0], 0.5), 0.0);
+}
+
 /// 15 kg on two straps: 74 N a shoulder, 29 N of it on the clavicle, 41 N walking.
 ///
 /// Source: equilibrium by hand with the share and the factor assumed. Tolerance: the digits of
