@@ -10,7 +10,7 @@ use super::compare::{
 use super::purchase::purchase_sweep;
 use super::{
     RelativeStiffness, Sizes, at_risk, compression, fit, motion, prominence, removal, screws,
-    shortening, sizes, strap, weeks,
+    shortening, shoulder, sizes, strap, weeks,
 };
 use crate::case::Case;
 use crate::construct::Mechanics;
@@ -32,6 +32,8 @@ pub enum Answer {
     Contact,
     /// `buckling_factors`
     BucklingFactors,
+    /// `joint_sensitivity`
+    JointSensitivity,
     /// `fit`
     Fit,
     /// `purchase`
@@ -79,6 +81,7 @@ impl Answer {
         ("fracture_motion", Answer::FractureMotion),
         ("contact", Answer::Contact),
         ("buckling_factors", Answer::BucklingFactors),
+        ("joint_sensitivity", Answer::JointSensitivity),
         ("fit", Answer::Fit),
         ("purchase", Answer::Purchase),
         ("slip", Answer::Slip),
@@ -113,7 +116,11 @@ impl Answer {
     fn needs_activities(self) -> bool {
         matches!(
             self,
-            Answer::CriticalSections | Answer::FractureMotion | Answer::Contact | Answer::Screws
+            Answer::CriticalSections
+                | Answer::FractureMotion
+                | Answer::Contact
+                | Answer::JointSensitivity
+                | Answer::Screws
         )
     }
 
@@ -246,6 +253,12 @@ pub fn answers(
         }
         Answer::Contact => json(&contact_states(built, activities)),
         Answer::BucklingFactors => json(&buckling_factors(case, device, &loading, built)),
+        Answer::JointSensitivity => json(&shoulder::joint_sensitivity(
+            built,
+            case,
+            &loading.of_activities(),
+            activities,
+        )),
         Answer::Fit => json(&fit::fit(device, clavicle, sizes.as_ref())),
         Answer::Purchase => json(&fit::purchase(device, clavicle, fracture)),
         Answer::Slip => json(&shortening::slip(built, device, case)),

@@ -32,7 +32,7 @@ pub(super) fn among_joints(
     let given = |symbol, meaning: &str, value, unit| Quantity::given(symbol, meaning, value, unit);
     let [inward, forward, up] = joints.acromioclavicular_n;
     let push = given(
-        "N",
+        "N_p",
         "push of the acromion along the line of the joints",
         -inward,
         "N",

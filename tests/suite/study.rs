@@ -47,7 +47,7 @@ inner_span_mm = 20
 "#;
 
 /// Two values of every key of patient and bone, and of some others.
-const VARIED: [(&[&str], [&str; 2]); 30] = [
+const VARIED: [(&[&str], [&str; 2]); 32] = [
     (&["patient", "preset"], ["'adult-female'", "'child-12'"]),
     (&["patient", "side"], ["'left'", "'right'"]),
     (&["patient", "body_mass_kg"], ["60", "120"]),
@@ -67,6 +67,11 @@ const VARIED: [(&[&str], [&str; 2]); 30] = [
     (&["bone", "osteoporotic"], ["true", "false"]),
     (&["bone", "canal_from"], ["0.2", "0.3"]),
     (&["bone", "canal_to"], ["0.75", "0.85"]),
+    (&["joints", "scapula_n_per_mm"], ["15", "150"]),
+    (
+        &["joints", "sternoclavicular_turning_nm_per_deg"],
+        ["0.03", "0.3"],
+    ),
     (&["fracture", "position"], ["0.47", "0.53"]),
     (&["fracture", "pattern"], ["'comminuted'", "'transverse'"]),
     (&["fracture", "gap_mm"], ["4", "8"]),
