@@ -231,7 +231,7 @@ fn raised_arm<DB: DrawingBackend>(
     sheet.text(below, &moment, Type::Label, Align::Centre)?;
     clamp(sheet, bone.at(0.0, 0.0))?;
     let words = "section forces of the shaft are published, the joints' are not";
-    let below = (below.0, below.1 + 18.0);
+    let below = (0.5 * (ENDS[0] + ENDS[1]), bone.middle + 96.0);
     sheet.text(below, words, Type::Quiet, Align::Centre)
 }
 
