@@ -62,8 +62,6 @@ pub enum Answer {
     Flags,
     /// `courses`
     Courses,
-    /// `joint_sensitivity`
-    JointSensitivity,
     /// `purchase_sweep`
     PurchaseSweep,
     /// `weeks`
@@ -96,7 +94,6 @@ impl Answer {
         ("sizes", Answer::Sizes),
         ("flags", Answer::Flags),
         ("courses", Answer::Courses),
-        ("joint_sensitivity", Answer::JointSensitivity),
         ("purchase_sweep", Answer::PurchaseSweep),
         ("weeks", Answer::Weeks),
         ("aftermath", Answer::Aftermath),
@@ -281,7 +278,6 @@ pub fn answers(
         | Answer::Sizes
         | Answer::Flags
         | Answer::Courses
-        | Answer::JointSensitivity
         | Answer::PurchaseSweep
         | Answer::Weeks
         | Answer::Aftermath => unreachable!("taken from the whole assessment above"),

@@ -101,7 +101,7 @@ const VARIED: [(&[&str], [&str; 2]); 32] = [
 ];
 
 /// Parts of a construct that take the whole of it, or more.
-const WHOLE: [&str; 5] = ["device", "sizes", "flags", "courses", "joint_sensitivity"];
+const WHOLE: [&str; 4] = ["device", "sizes", "flags", "courses"];
 const MORE: [&str; 3] = ["purchase_sweep", "weeks", "aftermath"];
 
 fn scratch(name: &str) -> PathBuf {
