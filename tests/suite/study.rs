@@ -18,6 +18,9 @@ title = "Invented: one plate and one nail"
 preset = "adult-male-large"
 [bone]
 outer_scale = 1.0
+[joints]
+scapula_n_per_mm = 50
+sternoclavicular_turning_nm_per_deg = 0.1
 [fracture]
 position = 0.5
 pattern = "comminuted"
