@@ -2,9 +2,9 @@
 
 use approx::assert_relative_eq;
 use clavibeam::anatomy::{Joints, Patient, Preset, Side};
-use clavibeam::assess::{Assessment, JointReactions, assess};
+use clavibeam::assess::{Assessment, JointReactions, Limit, add_weeks, assess};
 use clavibeam::case::{self, Case};
-use clavibeam::construct::{Construct, JointForces, Mechanics};
+use clavibeam::construct::{Construct, JointForces, Mechanics, Pattern};
 use clavibeam::load::{Activity, Loading, Push, Strap, usual_set};
 use nalgebra::{DMatrix, DVector, Vector3, vector};
 
@@ -354,6 +354,33 @@ fn full_passive_range_at_the_end_of_the_operation() {
     assert_relative_eq!(activity.peak_moment_nm, 2.4, max_relative = 2e-3);
     let arm = activity.shoulder.as_ref().and_then(|shoulder| shoulder.arm);
     assert_relative_eq!(arm.expect("an arm").push_n, 126.0, max_relative = 1e-3);
+}
+
+/// A fall is the worst of an implant over an open gap in the first week and least once bone has
+/// grown; that the bone topples between its joints is no limit of the implant.
+///
+/// Common practice, no source: nothing is to be fallen on before union.
+#[test]
+fn trade_a_fall_is_least_borne_before_union() {
+    let mut case = with_activity("", "strap_force_n = 45");
+    case.fracture.pattern = Pattern::Comminuted;
+    case.fracture.gap = 6.0;
+    let mut assessed = linear(&case);
+    add_weeks(&mut assessed, &case, Mechanics::Linear).expect("joints hold it");
+    for construct in &assessed.constructs {
+        let falls: Vec<_> = construct
+            .weeks
+            .iter()
+            .map(|week| &week.accidents[0])
+            .collect();
+        let (first, last) = (falls[0], falls[falls.len() - 1]);
+        assert_eq!(first.name, "fall on the shoulder");
+        assert!(
+            first.margin < 1.0 && last.margin > 1.0,
+            "{first:?} {last:?}"
+        );
+        assert!(falls.iter().all(|fall| fall.governs != Limit::Buckles));
+    }
 }
 
 /// Pushing off: a quarter of 76 kg less an arm of 36.8 N is 149.5 N. A fall: 745 N.
