@@ -4,8 +4,9 @@
 
 use nalgebra::{Matrix3, Vector3, Vector6};
 
+use super::assembly::PIVOT_LIMIT;
 use super::envelope::Envelope;
-use super::equations::{Equations, Loading, PIVOT_LIMIT};
+use super::equations::{Equations, Loading};
 use super::error::SolveError;
 use super::mechanism::name_mechanism;
 use super::settling::Failure;

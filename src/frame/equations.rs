@@ -1,20 +1,14 @@
 //! A frame as equations: links, numbering, matrix, and the balance of its nodes.
 
-use nalgebra::{Matrix6, Vector3, Vector6};
+use nalgebra::{Vector3, Vector6};
 
 use super::element::{Geometry, Link, MemberLoading, local_actions, product, reduced, stack};
-use super::envelope::{Envelope, Factor, Pivots};
+use super::envelope::Factor;
 use super::error::SolveError;
-use super::mechanism::{hides_mechanism, name_mechanism};
 use super::order::Numbering;
 use super::solution::CaseSolution;
 use super::sound;
 use super::{Frame, LoadCase, Support};
-
-/// A pivot smaller than this share of its diagonal entry means that nothing resists some
-/// motion; very slender sound frames leave at least 2e-8 (measured on random frames). A
-/// mechanism may leave more: see [`hides_mechanism`].
-pub(crate) const PIVOT_LIMIT: f64 = 1e-11;
 
 /// A frame turned into links, with its numbering.
 pub(crate) struct Equations<'a> {
@@ -130,13 +124,11 @@ impl<'a> Equations<'a> {
         self.release(numberings);
         let count = self.frame.nodes.len();
         let held = held(count, supports);
-        // A node held altogether has no equations left that another could meet.
-        let grounded = |node: usize| held[node] == [true; 6];
         let joints = self
             .links
             .iter()
             .map(|link| link.nodes)
-            .filter(|nodes| !nodes.iter().any(|&node| grounded(node)));
+            .filter(|nodes| !nodes.iter().any(|&node| is_grounded(&held, node)));
         self.numbering = Numbering::for_joints(count, joints, numberings);
         (self.supports, self.held) = (supports, held);
         Ok(())
@@ -149,137 +141,6 @@ impl<'a> Equations<'a> {
         numberings.push(std::mem::take(&mut self.numbering));
         if numberings.len() > KEPT {
             numberings.remove(0);
-        }
-    }
-
-    /// Factors the stiffness matrix, or names what nothing resists.
-    pub fn sound_factor(&self) -> Result<(Factor, Pivots), SolveError> {
-        self.sound_factor_in(Envelope::default())
-    }
-
-    /// The same, in the storage of another matrix.
-    pub fn sound_factor_in(&self, storage: Envelope) -> Result<(Factor, Pivots), SolveError> {
-        let (factor, pivots) = self.envelope_in(storage).factor();
-        if pivots.smallest_ratio < PIVOT_LIMIT || hides_mechanism(self, &factor, &pivots) {
-            return Err(name_mechanism(self, &pivots));
-        }
-        Ok((factor, pivots))
-    }
-
-    /// The stiffness matrix, with held degrees of freedom decoupled.
-    pub fn envelope(&self) -> Envelope {
-        self.envelope_in(Envelope::default())
-    }
-
-    fn envelope_in(&self, storage: Envelope) -> Envelope {
-        let springs = |support: &Support| Matrix6::from_diagonal(&support.springs.into());
-        self.gather(storage, |index| self.links[index].blocks(), springs)
-    }
-
-    /// A matrix with the pattern of the stiffness matrix, held degrees of freedom decoupled.
-    ///
-    /// * `storage`: a matrix no longer needed, whose memory is used again
-    /// * `blocks`: `ii`, `ij`, `jj` of each link
-    /// * `springs`: what a support adds to its node
-    pub fn gather(
-        &self,
-        storage: Envelope,
-        blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
-        springs: impl Fn(&Support) -> Matrix6<f64>,
-    ) -> Envelope {
-        let mut envelope = self.pattern(storage);
-        self.add_links(&mut envelope, 0..self.links.len(), blocks);
-        self.add_supports(&mut envelope, springs);
-        self.decouple(&mut envelope);
-        envelope
-    }
-
-    /// What the stiffness matrix has of all links but some, and of supports; not decoupled yet.
-    pub fn without(&self, left_out: impl Fn(usize) -> bool) -> Envelope {
-        let mut envelope = self.pattern(Envelope::default());
-        let others = (0..self.links.len()).filter(|index| !left_out(*index));
-        self.add_links(&mut envelope, others, |index| self.links[index].blocks());
-        self.add_supports(&mut envelope, |support| {
-            Matrix6::from_diagonal(&support.springs.into())
-        });
-        envelope
-    }
-
-    /// The stiffness matrix, from what it has [without](Self::without) some links and those.
-    pub fn completed(&self, mut without: Envelope, links: impl Iterator<Item = usize>) -> Envelope {
-        self.add_links(&mut without, links, |index| self.links[index].blocks());
-        self.decouple(&mut without);
-        without
-    }
-
-    /// Whether a node is held altogether.
-    fn is_grounded(&self, node: usize) -> bool {
-        self.held[node] == [true; 6]
-    }
-
-    /// A zero matrix in which every link has its place.
-    fn pattern(&self, storage: Envelope) -> Envelope {
-        let mut first: Vec<usize> = (0..self.numbering.order.len()).collect();
-        for link in &self.links {
-            if !link.nodes.iter().any(|&node| self.is_grounded(node)) {
-                let [a, b] = link.nodes.map(|node| self.numbering.position[node]);
-                let row = a.max(b);
-                first[row] = first[row].min(a.min(b));
-            }
-        }
-        storage.zeroed(first)
-    }
-
-    fn add_links(
-        &self,
-        envelope: &mut Envelope,
-        links: impl Iterator<Item = usize>,
-        blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
-    ) {
-        for index in links {
-            let link = &self.links[index];
-            let [ii, ij, jj] = blocks(index);
-            let [i, j] = link.nodes.map(|node| self.numbering.position[node]);
-            *envelope.block_mut(i, i) += ii;
-            *envelope.block_mut(j, j) += jj;
-            if link.nodes.iter().any(|&node| self.is_grounded(node)) {
-                continue;
-            }
-            if i == j {
-                *envelope.block_mut(i, i) += ij + ij.transpose();
-            } else if i > j {
-                *envelope.block_mut(i, j) += ij;
-            } else {
-                *envelope.block_mut(j, i) += ij.transpose();
-            }
-        }
-    }
-
-    fn add_supports(&self, envelope: &mut Envelope, springs: impl Fn(&Support) -> Matrix6<f64>) {
-        for support in self.supports {
-            let row = self.numbering.position[support.node];
-            *envelope.block_mut(row, row) += springs(support);
-        }
-    }
-
-    /// Leaves held degrees of freedom nothing but a one on the diagonal.
-    fn decouple(&self, envelope: &mut Envelope) {
-        for row in 0..envelope.size() {
-            let row_held = self.held[self.numbering.order[row]];
-            for column in envelope.first(row)..=row {
-                let column_held = self.held[self.numbering.order[column]];
-                if row_held == [false; 6] && column_held == [false; 6] {
-                    continue;
-                }
-                let block = envelope.block_mut(row, column);
-                for i in 0..6 {
-                    for k in 0..6 {
-                        if row_held[i] || column_held[k] {
-                            block[(i, k)] = f64::from(u8::from(row == column && i == k));
-                        }
-                    }
-                }
-            }
         }
     }
 
@@ -520,6 +381,11 @@ impl<'a> Equations<'a> {
     pub fn size(&self) -> f64 {
         self.size
     }
+}
+
+/// Whether a node is held altogether: it has no equations left that another could meet.
+pub(crate) fn is_grounded(held: &[[bool; 6]], node: usize) -> bool {
+    held[node] == [true; 6]
 }
 
 /// Whether each degree of freedom of each node is held by some support.

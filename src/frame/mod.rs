@@ -38,6 +38,7 @@
 //! assert!((solution.cases[0].displacement(tip).z - deflection).abs() < 1e-9);
 //! ```
 
+mod assembly;
 mod buckling;
 mod contact;
 mod corotational;

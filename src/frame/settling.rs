@@ -25,10 +25,11 @@
 
 use nalgebra::{Vector3, Vector6};
 
+use super::assembly::PIVOT_LIMIT;
 use super::contact::{Contact, Run};
 use super::element::stack;
 use super::envelope::Factor;
-use super::equations::{Balance, Loading, PIVOT_LIMIT, ratio};
+use super::equations::{Balance, Loading, ratio};
 use super::interior::Interior;
 use super::law::{Bearing, Press};
 use super::slant::Slant;
