@@ -3,11 +3,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::compare::is_unsettled;
 use super::flags::NEAR_BUCKLING;
 use super::history::{State, Wear};
 use super::motion::fracture_motion;
 use super::screws::screws;
+use super::solved::is_unsettled;
 use super::stress::{strength, worst_cut};
 use super::{FractureMotion, Part};
 use crate::case::Case;
@@ -150,7 +150,9 @@ impl<'a> Judge<'a> {
         let mut limit = Limit::None;
         let mut factor = first.min(most);
         for _ in 0..MOST_TRIALS {
-            let (used, governs) = self.most_used(&setup.scaled(factor), factor * buckling, true)?;
+            let tried = setup.scaled(factor);
+            let (used, governs) =
+                self.most_used(std::slice::from_ref(&tried), factor * buckling, true)?;
             if used > 1.0 {
                 failed = Some(factor);
                 limit = governs;
@@ -182,15 +184,18 @@ impl<'a> Judge<'a> {
 
     /// Whether every limit holds under a setup.
     pub fn bears(&self, setup: &Setup) -> Result<bool, SolveError> {
-        Ok(self.most_used(setup, self.buckling(setup), true)?.0 <= 1.0)
+        let buckling = self.buckling(setup);
+        let (used, _) = self.most_used(std::slice::from_ref(setup), buckling, true)?;
+        Ok(used <= 1.0)
     }
 
-    /// The largest share of a limit that a setup uses that acts once, and of which.
+    /// The largest share of a limit that setups use that act at once, but once only, and of
+    /// which.
     ///
     /// Buckling is left out: pushed along its length, the bone topples between joints that give
     /// before any implant gives way sideways.
-    pub fn used_once(&self, setup: &Setup) -> Result<(f64, Limit), SolveError> {
-        self.most_used(setup, 0.0, false)
+    pub fn used_once(&self, setups: &[Setup]) -> Result<(f64, Limit), SolveError> {
+        self.most_used(setups, 0.0, false)
     }
 
     /// The share that a setup uses of the load that is near to buckling the construct.
@@ -203,19 +208,20 @@ impl<'a> Judge<'a> {
         factor.map_or(0.0, |factor| NEAR_BUCKLING / factor)
     }
 
-    /// The largest share of a limit that a setup uses, and of which.
+    /// The largest share of a limit that setups use that act at once, and of which.
     ///
     /// * `buckling`: the share of that limit
-    /// * `often`: whether it acts as often as an allowed load is borne
+    /// * `often`: whether they act as often as an allowed load is borne
     fn most_used(
         &self,
-        setup: &Setup,
+        setups: &[Setup],
         buckling: f64,
         often: bool,
     ) -> Result<(f64, Limit), SolveError> {
-        match self.construct.solve(std::slice::from_ref(setup)) {
+        match self.construct.solve(setups) {
             Ok(responses) => {
-                let shares = self.shares(&responses, often).into_iter();
+                let response = responses.into_iter().collect();
+                let shares = self.shares(&response, often).into_iter();
                 let shares = shares.chain([(buckling, Limit::Buckles)]);
                 Ok(shares.fold((0.0, Limit::None), |most, share| {
                     if share.0 > most.0 { share } else { most }
@@ -226,15 +232,14 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// The share of each limit that one response uses.
-    fn shares(&self, responses: &[Response], often: bool) -> Vec<(f64, Limit)> {
+    /// The share of each limit that a response uses.
+    fn shares(&self, response: &Response, often: bool) -> Vec<(f64, Limit)> {
         let Judge {
             case,
             construct,
             fracture,
             ..
         } = self;
-        let response = &responses[0];
         let motion = fracture_motion(construct, &case.clavicle, fracture, response);
         let mut shares = vec![(
             gap_strain(&motion, fracture) / self.strain_limit,
@@ -258,7 +263,7 @@ impl<'a> Judge<'a> {
                 shares.extend(margin.map(|margin| (1.0 / margin, Limit::DeviceBreaks)));
             }
         }
-        for screw in screws(construct, &case.clavicle, responses) {
+        for screw in screws(construct, &case.clavicle, std::slice::from_ref(response)) {
             let margin = screw.activities[0].pull_out_margin;
             shares.extend(margin.map(|margin| (1.0 / margin, Limit::ScrewPullsOut)));
         }

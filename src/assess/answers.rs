@@ -4,10 +4,10 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::compare::{
-    self, AssessError, Intact, Loadings, Unsettled, buckling_factors, contact_states,
-    critical_sections, solved_for,
+    self, Intact, Unsettled, buckling_factors, contact_states, critical_sections,
 };
 use super::purchase::purchase_sweep;
+use super::solved::{AssessError, Loadings, solved_for};
 use super::{
     RelativeStiffness, Sizes, at_risk, compression, fit, motion, prominence, removal, screws,
     shortening, shoulder, sizes, strap, weeks,

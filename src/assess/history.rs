@@ -274,7 +274,7 @@ impl Walk<'_> {
         let mut answers = construct.solve(&setups.collect::<Vec<_>>())?.into_iter();
         for &activity in activities {
             let own = answers.by_ref().take(routine[activity].len());
-            let response = own.fold(Response::default(), Response::and);
+            let response: Response = own.collect();
             let clavicle = &self.case.clavicle;
             let motion = fracture_motion(construct, clavicle, &state.fracture, &response);
             let places = construct.places.iter().filter(|place| of_device(place));

@@ -5,6 +5,7 @@
 mod allowed;
 mod answers;
 mod at_risk;
+mod chances;
 mod compare;
 mod compression;
 mod course;
@@ -21,6 +22,7 @@ mod screws;
 mod shortening;
 mod shoulder;
 mod sizes;
+mod solved;
 mod strap;
 mod stress;
 mod summary;
@@ -30,18 +32,20 @@ mod weeks;
 pub use allowed::Limit;
 pub use answers::{Answer, CaseAnswer, answers};
 pub use at_risk::StructureAtRisk;
-pub use compare::{AssessError, Intact, assess};
+pub use chances::{Chances, Driver, Spread, percent};
+pub use compare::{Intact, assess};
 pub use compression::{Compression, CompressionStep};
 pub use holes::tube_hole_kt;
 pub use prominence::{Prominence, ProudPart};
 pub use purchase::{PurchaseStep, PurchaseSweep, Varied, sweep_purchase};
 pub use removal::{CallusNeeded, EmptyHole, Removal};
-pub use scatter::{Chances, Driver, Scatter, Scattering, Spread, add_scatter, percent};
+pub use scatter::{Scatter, Scattering, add_scatter};
 pub use shortening::{BoneAhead, EndTravel, PushRange, Slip};
 pub use shoulder::{
     ArmLoads, JointReactions, JointSensitivity, JointsVaried, ShoulderLoads, StrapLoads,
 };
 pub use sizes::{Price, Size, Sizes, compared};
+pub use solved::AssessError;
 pub use strap::{HardwarePressure, StrapPressure};
 pub use weeks::{ADVICE, Accident, Aftermath, MOST_HAND_MASS, MOST_STRAP_FORCE, Week, add_weeks};
 

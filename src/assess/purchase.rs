@@ -8,7 +8,7 @@ use super::sizes::compared;
 use super::{ActivitySummary, Assessment, Part, fit, motion, stress};
 use crate::anatomy::Clavicle;
 use crate::case::Case;
-use crate::construct::{Construct, Mechanics, bar};
+use crate::construct::{Construct, Mechanics, Response, bar};
 use crate::device::{Device, Plate, Screw};
 use crate::load::{Setup, stiffness_setups};
 
@@ -153,7 +153,7 @@ impl<'a> Sweeper<'a> {
         let construct = Construct::new(clavicle, broken, &self.setups, Mechanics::Contact);
         let mut responses = construct.solve(&self.setups).ok()?.into_iter();
         let bending = responses.next()?;
-        let activity = responses.reduce(|sum, part| sum.and(part))?;
+        let activity: Response = responses.collect();
         let measured = motion::measured(&construct, &self.setups[0], &bending);
         let of_device = construct.places.iter().filter(|p| p.part == Part::Device);
         Some(PurchaseStep {

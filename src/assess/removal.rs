@@ -6,13 +6,13 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::compare::Solved;
 use super::holes::{Bore, Drilled, drilled, rim_stress};
-use super::stress::{cut, equivalent, extremes};
+use super::solved::Solved;
+use super::stress::{cut, cut_stress};
 use crate::anatomy::Clavicle;
 use crate::case::Case;
 use crate::construct::{Construct, Part, Piece, Response};
-use crate::device::Device;
+use crate::device::{Device, Notch};
 use crate::material::Strength;
 
 /// What removing a device leaves behind.
@@ -299,10 +299,7 @@ fn smooth_use(
     at: f64,
 ) -> f64 {
     let (forces, section) = cut(construct, response, member, at);
-    let [tension, compression] = extremes(&section, &forces);
-    let shear = forces.torque * section.torsion_shear;
-    (equivalent(tension, shear) / strength.proof_tension)
-        .max(equivalent(compression, shear) / strength.proof_compression)
+    cut_stress(&Notch::Smooth, &section, &forces, strength).used
 }
 
 /// Modulus the callus needs.

@@ -239,8 +239,5 @@ fn solved(
         .iter()
         .map(|setup| setup.with_joints(|joints| joints.with_scaled(group, factor)))
         .collect();
-    let responses = construct.solve(&setups)?;
-    Ok(responses
-        .into_iter()
-        .fold(Response::default(), Response::and))
+    Ok(construct.solve(&setups)?.into_iter().collect())
 }

@@ -123,7 +123,8 @@ fn section_at(construct: &Construct, member: usize, at: f64) -> Section {
         .section_at(at / length)
 }
 
-fn cut_stress(
+/// What a cut through a section bears.
+pub(super) fn cut_stress(
     notch: &Notch,
     section: &Section,
     forces: &SectionForces,

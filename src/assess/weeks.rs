@@ -7,9 +7,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::allowed::{AllowedLoad, Judge, Limit};
-use super::compare::{AssessError, Unsettled};
+use super::compare::Unsettled;
 use super::history::{History, Stretch, Walk, Wear, reached, value_at};
 use super::sizes::compared;
+use super::solved::AssessError;
 use super::{Assessment, talk};
 use crate::case::Case;
 use crate::construct::Mechanics;
@@ -256,8 +257,11 @@ fn unit_strap(case: &Case) -> Option<Setup> {
 
 /// The setup of a loading that has one.
 fn alone(case: &Case, loading: &Loading) -> Setup {
-    let mut setups = loading.setups(&case.patient, &case.clavicle, case.fracture.position);
-    setups.remove(0)
+    setups(case, loading).remove(0)
+}
+
+fn setups(case: &Case, loading: &Loading) -> Vec<Setup> {
+    loading.setups(&case.patient, &case.clavicle, case.fracture.position)
 }
 
 /// Factors on the level arm and on the unit strap that a week allows, and what accidents do in it.
@@ -276,7 +280,7 @@ fn allowed_in(judge: &Judge, case: &Case, beside: &[Setup]) -> Result<Allowed, S
     let accidents = routine
         .filter(|activity| activity.phases.is_empty())
         .map(|activity| {
-            let (used, governs) = judge.used_once(&alone(case, &activity.loading))?;
+            let (used, governs) = judge.used_once(&setups(case, &activity.loading))?;
             Ok(Accident {
                 name: activity.name.clone(),
                 margin: 1.0 / used,

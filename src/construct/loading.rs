@@ -150,11 +150,15 @@ impl Response {
             (before.map(|before| &before.solution), &part.solution)
         })
     }
+}
 
-    /// The answer to this and another response together.
-    pub fn and(mut self, other: Response) -> Response {
-        self.parts.extend(other.parts);
-        self
+/// The answer to setups that act at once, from that to each.
+impl FromIterator<Response> for Response {
+    fn from_iter<I: IntoIterator<Item = Response>>(each: I) -> Self {
+        let parts = each.into_iter().flat_map(|response| response.parts);
+        Response {
+            parts: parts.collect(),
+        }
     }
 }
 

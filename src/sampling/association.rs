@@ -1,7 +1,6 @@
 //! Pearson's and Spearman's correlation.
 
-use super::certain;
-use crate::sampling::{Estimate, normal_quantile};
+use super::{Estimate, normal_quantile};
 
 /// Indices of values in rising order; equal ones as they come.
 pub fn order(values: &[f64]) -> Vec<u32> {
@@ -75,7 +74,7 @@ fn correlated(x: &[f64], y: &[f64], widening: fn(f64) -> f64) -> Option<Estimate
     }
     let r = (xy / (xx.sqrt() * yy.sqrt())).clamp(-1.0, 1.0);
     if count <= 3.0 || r.abs() == 1.0 {
-        return Some(certain(r));
+        return Some(Estimate::certain(r));
     }
     let half = normal_quantile(0.975) * (widening(r) / (count - 3.0)).sqrt();
     let z = r.atanh();

@@ -13,6 +13,17 @@ pub struct Estimate {
     pub to: f64,
 }
 
+impl Estimate {
+    /// A number without an interval, where one would have no meaning.
+    pub fn certain(value: f64) -> Self {
+        Estimate {
+            value,
+            from: value,
+            to: value,
+        }
+    }
+}
+
 /// How much of an output's variance comes from one input.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Indices {

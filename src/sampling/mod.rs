@@ -8,6 +8,7 @@
 //! Every point follows from its index and the seed alone: nothing grows with their number, and
 //! threads, parts and restarts agree. Knows no file kind but the tables of its own.
 
+mod association;
 mod correlation;
 mod directions;
 mod distribution;
@@ -18,6 +19,7 @@ mod saltelli;
 mod share;
 mod tables;
 
+pub use association::{order, pearson, ranks, spearman};
 pub use correlation::{Correlation, CorrelationError};
 pub use distribution::Distribution;
 pub use indices::{Estimate, FEWEST_BLOCKS, Indices, indices, quantile};

@@ -7,18 +7,16 @@
 //! Everything is estimated from the table alone, so that pictures and tables can be made anew,
 //! with another choice, long after the sweep. Knows no file format and no picture.
 
-mod correlation;
 mod effect;
 mod surface;
 
 use std::collections::HashMap;
 
-pub use correlation::{order, pearson, ranks, spearman};
 pub use effect::{Effect, Level, effect};
 pub use surface::{Surface, SurfaceKind, contour_surface};
 
 use crate::input::nearest;
-use crate::sampling::{Estimate, FEWEST_BLOCKS, Indices, indices};
+use crate::sampling::{FEWEST_BLOCKS, Indices, indices, order, pearson, ranks, spearman};
 use crate::study::{Cells, Finished, Manifest};
 
 /// What a table tells.
@@ -484,13 +482,4 @@ fn cautions(analysis: &Analysis) -> Vec<String> {
         }
     }
     cautions
-}
-
-/// Where an interval has no meaning: a number by itself.
-fn certain(value: f64) -> Estimate {
-    Estimate {
-        value,
-        from: value,
-        to: value,
-    }
 }

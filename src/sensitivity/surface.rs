@@ -2,9 +2,8 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::correlation::order;
 use super::effect::Level;
-use crate::sampling::quantile;
+use crate::sampling::{order, quantile};
 
 /// The mean of an output at each point of a lattice, whatever the inputs other than two are.
 #[derive(Debug, Clone, PartialEq)]

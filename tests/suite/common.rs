@@ -2,6 +2,9 @@
 
 use std::f64::consts::PI;
 
+use clavibeam::assess::{Assessment, add_scatter, assess};
+use clavibeam::case::{self, Case};
+use clavibeam::construct::Mechanics;
 use clavibeam::device::{Device, Nail, NailShape};
 use clavibeam::frame::{
     CaseSolution, Frame, Law, LoadAxes, LoadCase, MemberAction, Moduli, Profile, lobatto, solve,
@@ -354,4 +357,42 @@ pub fn elastic_nail(diameter: f64, shape: NailShape) -> Device {
         end_cap: false,
         material: Material::named("ti-6al-7nb").expect("in the catalogue"),
     })
+}
+
+/// A case of a nail over a gap whose callus never stiffens; more constructs and activities may
+/// follow.
+pub const NAIL_UNDER_STILL_CALLUS: &str = r#"
+title = "one activity"
+[patient]
+preset = "adult-male-average"
+[fracture]
+pattern = "comminuted"
+gap_mm = 5
+[fracture.callus]
+youngs_modulus_mpa = 1
+outer_diameter_mm = 15
+[healing]
+weeks = [0]
+modulus_mpa = [1]
+[[construct]]
+name = "nail"
+[construct.nail]
+diameter_mm = 3
+shape = "prebent"
+"#;
+
+/// A case compared, and scattered over patients.
+pub fn scattered(text: &str, (patients, seed): (u64, u64), threads: usize) -> (Case, Assessment) {
+    let case = case::parse(text, "check").unwrap_or_else(|error| panic!("{error}"));
+    let mut assessment = assess(&case, Mechanics::Linear).expect("it holds");
+    let drawn = (patients, seed);
+    add_scatter(
+        &mut assessment,
+        &case,
+        Mechanics::Linear,
+        drawn,
+        threads,
+        || (),
+    );
+    (case, assessment)
 }

@@ -2,34 +2,19 @@
 
 use std::process::Command;
 
-use clavibeam::assess::{Assessment, add_scatter, assess};
 use clavibeam::case::{self, Quantity};
-use clavibeam::construct::Mechanics;
 use clavibeam::report;
 use clavibeam::sampling::Share;
 
-const POTTER: &str = "models/potter-transverse.toml";
+use crate::common::scattered;
 
-fn scattered(text: &str, (patients, seed): (u64, u64), threads: usize) -> Assessment {
-    let case = case::parse(text, "check").unwrap_or_else(|error| panic!("{error}"));
-    let mut assessment = assess(&case, Mechanics::Linear).expect("it holds");
-    let drawn = (patients, seed);
-    add_scatter(
-        &mut assessment,
-        &case,
-        Mechanics::Linear,
-        drawn,
-        threads,
-        || (),
-    );
-    assessment
-}
+const POTTER: &str = "models/potter-transverse.toml";
 
 /// The same seed gives the same bytes with one thread and with three; another seed gives others.
 #[test]
 fn a_seed_repeats_whatever_the_threads() {
     let text = std::fs::read_to_string(POTTER).unwrap();
-    let json = |seed, threads| report::json(&scattered(&text, (6, seed), threads));
+    let json = |seed, threads| report::json(&scattered(&text, (6, seed), threads).1);
     let one = json(5, 1);
     assert_eq!(one, json(5, 3));
     assert_ne!(one, json(6, 3));
@@ -63,7 +48,7 @@ fn what_is_measured_does_not_scatter() {
 #[test]
 fn readers_see_the_chances() {
     let text = std::fs::read_to_string(POTTER).unwrap();
-    let assessment = scattered(&text, (8, 1), 2);
+    let (_, assessment) = scattered(&text, (8, 1), 2);
     let verbose = report::Options {
         colour: false,
         verbose: true,

@@ -17,7 +17,8 @@ use plotters::prelude::DrawingBackend;
 
 use crate::assess::{Assessment, ConstructAssessment};
 
-use super::style::{Drawn, Sheet};
+use super::style::{Align, Drawn, Point, Sheet, Type};
+use super::words::{shortened, wrapped};
 use figure::{Picture, Plan, write_all};
 
 pub use figure::{Figure, PlotError};
@@ -169,4 +170,17 @@ impl Picture for Subject {
             Subject::Along(activity) => along::draw(sheet, assessment, activity),
         }
     }
+}
+
+/// The name of a construct to the left of its row, its lines about the middle of the row.
+fn name_of_row<DB: DrawingBackend>(sheet: &Sheet<'_, DB>, name: &str, at: Point) -> Drawn<DB> {
+    const LINE: f64 = 15.0;
+    let (right, middle) = at;
+    let lines = wrapped(&shortened(name, 44), 22);
+    let first = middle - 0.5 * LINE * (lines.len() as f64 - 1.0);
+    for (number, line) in lines.iter().enumerate() {
+        let at = (right, first + LINE * number as f64);
+        sheet.text(at, line, Type::Label, Align::Right)?;
+    }
+    Ok(())
 }

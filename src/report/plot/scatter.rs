@@ -6,9 +6,9 @@ use crate::assess::{Assessment, Chances, Share, percent};
 use crate::report::style::{
     Align, BLUE, Drawn, GRID, INK, PAPER, SHADE, Sheet, Stroke, Type, VERMILION, WIDTH,
 };
-use crate::report::words::{shortened, wrapped};
 
 use super::axis::Axis;
+use super::name_of_row;
 
 const TOP: f64 = 84.0;
 const ROW: f64 = 46.0;
@@ -43,12 +43,7 @@ pub(super) fn draw<DB: DrawingBackend>(
     legend(sheet, assessment)?;
     for (row, construct) in assessment.constructs.iter().enumerate() {
         let middle = TOP + ROW * (row as f64 + 0.5);
-        let lines = wrapped(&shortened(&construct.name, 44), 22);
-        let first = middle - 7.5 * (lines.len() as f64 - 1.0);
-        for (number, line) in lines.iter().enumerate() {
-            let at = (NAMES - 10.0, first + 15.0 * number as f64);
-            sheet.text(at, line, Type::Label, Align::Right)?;
-        }
+        name_of_row(sheet, &construct.name, (NAMES - 10.0, middle))?;
         match &construct.chances {
             Some(chances) => {
                 share(sheet, &chance, &chances.fails, middle - LANE, true)?;

@@ -6,9 +6,9 @@ use crate::assess::{Assessment, RelativeStiffness};
 use crate::report::number::three_figures;
 use crate::report::style::{Align, BLUE, Drawn, INK, QUIET, Sheet, Stroke, Type, WIDTH};
 use crate::report::table::slips;
-use crate::report::words::{shortened, wrapped};
 
 use super::axis::Axis;
+use super::name_of_row;
 
 const TOP: f64 = 62.0;
 const ROW: f64 = 34.0;
@@ -49,12 +49,7 @@ pub(super) fn draw<DB: DrawingBackend>(
 
     for (row, construct) in assessment.constructs.iter().enumerate() {
         let middle = TOP + ROW * (row as f64 + 0.5);
-        let lines = wrapped(&shortened(&construct.name, 44), 22);
-        let first = middle - 7.5 * (lines.len() as f64 - 1.0);
-        for (number, line) in lines.iter().enumerate() {
-            let at = (NAMES - 10.0, first + 15.0 * number as f64);
-            sheet.text(at, line, Type::Label, Align::Right)?;
-        }
+        name_of_row(sheet, &construct.name, (NAMES - 10.0, middle))?;
     }
 
     for (number, (mode, of)) in MODES.iter().enumerate() {

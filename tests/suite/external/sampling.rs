@@ -116,6 +116,19 @@ fn intervals_of_a_share_are_those_of_scipy() {
     }
 }
 
+/// A hundred patients, half with a chance of 0.2 and half of 0.4, scatter as little as
+/// 0.3 × 0.7 / (0.01 / 99) = 2079 that either fail or not.
+///
+/// Source: by hand. Rounding only.
+#[test]
+fn chances_that_scatter_little_are_known_better() {
+    let found = Share::averaged(&[0.2, 0.4].repeat(50));
+    let expected = Share::wilson(0.3, 2079.0);
+    assert_relative_eq!(found.probability, 0.3, max_relative = 1e-12);
+    assert_relative_eq!(found.from, expected.from, max_relative = 1e-9);
+    assert_relative_eq!(found.to, expected.to, max_relative = 1e-9);
+}
+
 /// One point in every layer of every axis, for counts that are and are not powers of two.
 #[test]
 fn a_latin_hypercube_has_one_point_in_each_layer() {

@@ -2,30 +2,16 @@
 
 use approx::assert_relative_eq;
 use clavibeam::assess::{Assessment, Chances, Part, add_scatter, assess};
-use clavibeam::case::{self, Case};
+use clavibeam::case;
 use clavibeam::construct::Mechanics;
+use clavibeam::sampling::Share;
 use statrs::distribution::{ContinuousCDF, Normal};
 
-/// One activity under a callus that never stiffens: after 24 weeks a nail has borne 16 800 equal
-/// cycles. Everything else is fixed unless the test adds its own.
+use crate::common::{NAIL_UNDER_STILL_CALLUS, scattered};
+
+/// After 24 weeks of this one activity a nail has borne 16 800 equal cycles. Everything else is
+/// fixed unless the test adds its own.
 const ONE_ACTIVITY: &str = r#"
-title = "one activity"
-[patient]
-preset = "adult-male-average"
-[fracture]
-pattern = "comminuted"
-gap_mm = 5
-[fracture.callus]
-youngs_modulus_mpa = 1
-outer_diameter_mm = 15
-[healing]
-weeks = [0]
-modulus_mpa = [1]
-[[construct]]
-name = "nail"
-[construct.nail]
-diameter_mm = 3
-shape = "prebent"
 [[activity]]
 name = "arm level"
 arm_elevation_deg = 90
@@ -60,22 +46,7 @@ fn only(what: &str) -> String {
     let fixed: String = fixed
         .map(|(name, value)| format!("{name}.fixed.value = {value}\n"))
         .collect();
-    format!("{ONE_ACTIVITY}\n[scatter]\n{fixed}{what}\n")
-}
-
-fn scattered(text: &str, (patients, seed): (u64, u64), threads: usize) -> (Case, Assessment) {
-    let case = case::parse(text, "check").unwrap_or_else(|error| panic!("{error}"));
-    let mut assessment = assess(&case, Mechanics::Linear).expect("it holds");
-    let drawn = (patients, seed);
-    add_scatter(
-        &mut assessment,
-        &case,
-        Mechanics::Linear,
-        drawn,
-        threads,
-        || (),
-    );
-    (case, assessment)
+    format!("{NAIL_UNDER_STILL_CALLUS}{ONE_ACTIVITY}\n[scatter]\n{fixed}{what}\n")
 }
 
 fn chances(assessment: &Assessment) -> &Chances {
@@ -184,6 +155,10 @@ fn more_patients_narrow_the_interval() {
     let width = |patients| {
         let (_, assessment) = scattered(&scatter, (patients, 3), 2);
         let share = chances(&assessment).breaks;
+        // The strength is fixed, so that each patient's device breaks or does not.
+        let wilson = Share::wilson(share.probability, patients as f64);
+        assert_relative_eq!(share.from, wilson.from, epsilon = 1e-9);
+        assert_relative_eq!(share.to, wilson.to, epsilon = 1e-9);
         share.to - share.from
     };
     let ratio = width(160) / width(80);

@@ -3,10 +3,10 @@
 use std::f64::consts::PI;
 
 use approx::assert_relative_eq;
-use clavibeam::sampling::{Indices, Method, Plan, Saltelli, indices};
-use clavibeam::sensitivity::{
-    SurfaceKind, contour_surface, effect, order, pearson, ranks, spearman,
+use clavibeam::sampling::{
+    Indices, Method, Plan, Saltelli, indices, order, pearson, ranks, spearman,
 };
+use clavibeam::sensitivity::{Level, SurfaceKind, contour_surface, effect};
 use clavibeam::study::Cells;
 use serde::Deserialize;
 
@@ -267,15 +267,7 @@ fn a_surface_follows_a_known_function() {
         let output: Vec<f64> = (points.iter())
             .map(|point| of(point[0], point[1]) + noise * (point[2] - 0.5))
             .collect();
-        let levels = [&x, &y].map(|values| {
-            effect(
-                &Cells::Numbers(values.clone()),
-                &order(values),
-                &output,
-                false,
-            )
-            .levels
-        });
+        let levels = [&x, &y].map(|values| levels(values, &output, false));
         let levels = [levels[0].as_slice(), levels[1].as_slice()];
         let surface = contour_surface([0, 1], [&x, &y], levels, &output).expect("a surface");
         let SurfaceKind::Smoothed { share, .. } = surface.kind else {
@@ -303,15 +295,7 @@ fn a_surface_follows_a_known_function() {
         .iter()
         .map(|point| of(point[0], point[1]) + point[2] - 1.5)
         .collect();
-    let levels = [&x, &y].map(|values| {
-        effect(
-            &Cells::Numbers(values.clone()),
-            &order(values),
-            &output,
-            true,
-        )
-        .levels
-    });
+    let levels = [&x, &y].map(|values| levels(values, &output, true));
     let levels = [levels[0].as_slice(), levels[1].as_slice()];
     let surface = contour_surface([0, 1], [&x, &y], levels, &output).expect("a surface");
     assert_eq!(surface.kind, SurfaceKind::Means);
@@ -320,4 +304,9 @@ fn a_surface_follows_a_known_function() {
         let [across, up] = [surface.across[place % 4], surface.up[place / 4]];
         assert_relative_eq!(*value, of(across, up), max_relative = 1e-12);
     }
+}
+
+fn levels(input: &[f64], output: &[f64], grid: bool) -> Vec<Level> {
+    let cells = Cells::Numbers(input.to_vec());
+    effect(&cells, &order(input), output, grid).levels
 }

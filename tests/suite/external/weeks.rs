@@ -9,6 +9,8 @@ use clavibeam::healing::{Healing, gap_width, tolerance};
 use clavibeam::load::{Phase, backpack_force};
 use clavibeam::material::Material;
 
+use crate::common::NAIL_UNDER_STILL_CALLUS;
+
 fn compared(text: &str, mechanics: Mechanics) -> (Case, Assessment) {
     let case = case::parse(text, "check").unwrap_or_else(|error| panic!("{error}"));
     let mut assessment = assess(&case, mechanics).expect("it holds");
@@ -106,24 +108,7 @@ fn cycles_within_a_stretch() {
     assert_eq!(phase.cycles_within([6.0, 8.0]), 0.0);
 }
 
-const NAIL_OVER_A_GAP: &str = r#"
-title = "one activity"
-[patient]
-preset = "adult-male-average"
-[fracture]
-pattern = "comminuted"
-gap_mm = 5
-[fracture.callus]
-youngs_modulus_mpa = 1
-outer_diameter_mm = 15
-[healing]
-weeks = [0]
-modulus_mpa = [1]
-[[construct]]
-name = "nail"
-[construct.nail]
-diameter_mm = 3
-shape = "prebent"
+const PLATE_AND_ARM: &str = r#"
 [[construct]]
 name = "plate"
 [construct.plate]
@@ -144,7 +129,10 @@ weeks = [0, 52]
 /// two have bone nodes at other places.
 #[test]
 fn damage_of_one_activity() {
-    let (case, assessment) = compared(NAIL_OVER_A_GAP, Mechanics::Linear);
+    let (case, assessment) = compared(
+        &format!("{NAIL_UNDER_STILL_CALLUS}{PLATE_AND_ARM}"),
+        Mechanics::Linear,
+    );
     let nail = &assessment.constructs[0];
     let device = nail
         .critical_sections
