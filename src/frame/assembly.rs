@@ -3,8 +3,9 @@
 use nalgebra::Matrix6;
 
 use super::Support;
+use super::element::Link;
 use super::envelope::{Envelope, Factor, Pivots};
-use super::equations::{Equations, is_grounded};
+use super::equations::Equations;
 use super::error::SolveError;
 use super::mechanism::{hides_mechanism, name_mechanism};
 
@@ -16,39 +17,49 @@ pub(crate) const PIVOT_LIMIT: f64 = 1e-11;
 impl Equations<'_> {
     /// Factors the stiffness matrix, or names what nothing resists.
     pub fn sound_factor(&self) -> Result<(Factor, Pivots), SolveError> {
-        self.sound_factor_in(Envelope::default())
+        let unheld = self.unheld(Envelope::default());
+        self.sound_factor_of(&unheld, Envelope::default())
     }
 
-    /// The same, in the storage of another matrix.
-    pub fn sound_factor_in(&self, storage: Envelope) -> Result<(Factor, Pivots), SolveError> {
-        let (factor, pivots) = self.envelope_in(storage).factor();
+    /// The same of what [`Equations::unheld`] has gathered, in the storage of another matrix.
+    pub fn sound_factor_of(
+        &self,
+        unheld: &Envelope,
+        storage: Envelope,
+    ) -> Result<(Factor, Pivots), SolveError> {
+        let mut envelope = unheld.copied_into(storage);
+        self.add_supports(&mut envelope, own_springs);
+        self.decouple(&mut envelope);
+        let (factor, pivots) = envelope.factor();
         if pivots.smallest_ratio < PIVOT_LIMIT || hides_mechanism(self, &factor, &pivots) {
             return Err(name_mechanism(self, &pivots));
         }
         Ok((factor, pivots))
     }
 
-    /// The stiffness matrix, with held degrees of freedom decoupled.
-    pub fn envelope(&self) -> Envelope {
-        self.envelope_in(Envelope::default())
+    /// The stiffness matrix of the links alone, however the frame is held.
+    pub fn unheld(&self, storage: Envelope) -> Envelope {
+        let mut envelope = self.pattern(storage);
+        let all = 0..self.links.len();
+        self.add_links(&mut envelope, all, |index| self.links[index].blocks());
+        envelope
     }
 
-    fn envelope_in(&self, storage: Envelope) -> Envelope {
-        self.gather(storage, |index| self.links[index].blocks(), own_springs)
+    /// The stiffness matrix, with held degrees of freedom decoupled.
+    pub fn envelope(&self) -> Envelope {
+        self.gather(|index| self.links[index].blocks(), own_springs)
     }
 
     /// A matrix with the pattern of the stiffness matrix, held degrees of freedom decoupled.
     ///
-    /// * `storage`: a matrix no longer needed, whose memory is used again
     /// * `blocks`: `ii`, `ij`, `jj` of each link
     /// * `springs`: what a support adds to its node
     pub fn gather(
         &self,
-        storage: Envelope,
         blocks: impl Fn(usize) -> [Matrix6<f64>; 3],
         springs: impl Fn(&Support) -> Matrix6<f64>,
     ) -> Envelope {
-        let mut envelope = self.pattern(storage);
+        let mut envelope = self.pattern(Envelope::default());
         self.add_links(&mut envelope, 0..self.links.len(), blocks);
         self.add_supports(&mut envelope, springs);
         self.decouple(&mut envelope);
@@ -75,7 +86,7 @@ impl Equations<'_> {
     fn pattern(&self, storage: Envelope) -> Envelope {
         let mut first: Vec<usize> = (0..self.numbering.order.len()).collect();
         for link in &self.links {
-            if !link.nodes.iter().any(|&node| is_grounded(&self.held, node)) {
+            if !self.is_grounded(link) {
                 let [a, b] = link.nodes.map(|node| self.numbering.position[node]);
                 let row = a.max(b);
                 first[row] = first[row].min(a.min(b));
@@ -96,7 +107,7 @@ impl Equations<'_> {
             let [i, j] = link.nodes.map(|node| self.numbering.position[node]);
             *envelope.block_mut(i, i) += ii;
             *envelope.block_mut(j, j) += jj;
-            if link.nodes.iter().any(|&node| is_grounded(&self.held, node)) {
+            if self.is_grounded(link) {
                 continue;
             }
             if i == j {
@@ -118,23 +129,27 @@ impl Equations<'_> {
 
     /// Leaves held degrees of freedom nothing but a one on the diagonal.
     fn decouple(&self, envelope: &mut Envelope) {
-        for row in 0..envelope.size() {
-            let row_held = self.held[self.numbering.order[row]];
-            for column in envelope.first(row)..=row {
-                let column_held = self.held[self.numbering.order[column]];
-                if row_held == [false; 6] && column_held == [false; 6] {
-                    continue;
+        let last = envelope.last();
+        for (node, held) in self.held.iter().enumerate() {
+            let own = self.numbering.position[node];
+            for freedom in (0..6).filter(|&freedom| held[freedom]) {
+                for column in envelope.first(own)..=own {
+                    envelope.block_mut(own, column).row_mut(freedom).fill(0.0);
                 }
-                let block = envelope.block_mut(row, column);
-                for i in 0..6 {
-                    for k in 0..6 {
-                        if row_held[i] || column_held[k] {
-                            block[(i, k)] = f64::from(u8::from(row == column && i == k));
-                        }
+                for row in own..=last[own] {
+                    if envelope.first(row) <= own {
+                        let block = envelope.block_mut(row, own);
+                        block.column_mut(freedom).fill(0.0);
                     }
                 }
+                envelope.block_mut(own, own)[(freedom, freedom)] = 1.0;
             }
         }
+    }
+
+    /// Whether an end of a link has no equations that the other could meet.
+    fn is_grounded(&self, link: &Link) -> bool {
+        link.nodes.iter().any(|&node| self.grounded[node])
     }
 }
 

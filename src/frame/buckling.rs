@@ -127,7 +127,7 @@ impl<'a> Stability<'a> {
             let ([ii, ij, jj], [gii, gij, gjj]) = (&self.elastic[index], &self.geometric[index]);
             [ii + gii * factor, ij + gij * factor, jj + gjj * factor]
         };
-        equations.gather(Envelope::default(), blocks, |support| {
+        equations.gather(blocks, |support| {
             Matrix6::from_diagonal(&support.springs.into())
         })
     }
@@ -142,7 +142,7 @@ impl<'a> Stability<'a> {
             loads[j] -= ij.tr_mul(&motions[i]) + jj * motions[j];
         }
         for (node, load) in loads.iter_mut().enumerate() {
-            *load = equations.free_part(node, load);
+            *load = equations.free_force(node, load);
         }
         loads
     }

@@ -64,6 +64,14 @@ pub fn settle(frame: &Frame, stages: &[Stage]) -> Result<Vec<Settled>, SolveErro
     stages.iter().map(|stage| run.stage(stage)).collect()
 }
 
+/// Brings a frame from its start through each of several stages on its own.
+///
+/// # Errors
+/// As [`settle`].
+pub(crate) fn settle_alike(frame: &Frame, stages: &[Stage]) -> Result<Vec<Settled>, SolveError> {
+    Run::new(frame)?.branches(stages)
+}
+
 /// Brings a frame through a first stage, and from its end through each of several others on
 /// its own.
 ///
@@ -76,24 +84,7 @@ pub fn settle_each(
 ) -> Result<(Settled, Vec<Settled>), SolveError> {
     let mut run = Run::new(frame)?;
     let settled = run.stage(first)?;
-    let there = (
-        run.displacements.clone(),
-        run.contacts.clone(),
-        run.loading.clone(),
-        run.most_acting,
-    );
-    let branches = then
-        .iter()
-        .map(|stage| {
-            (
-                run.displacements,
-                run.contacts,
-                run.loading,
-                run.most_acting,
-            ) = there.clone();
-            run.stage(stage)
-        })
-        .collect::<Result<_, _>>()?;
+    let branches = run.branches(then)?;
     Ok((settled, branches))
 }
 
@@ -171,6 +162,26 @@ impl<'a> Run<'a> {
         })
     }
 
+    /// Goes through each of several stages from where the run stands.
+    fn branches(&mut self, stages: &[Stage]) -> Result<Vec<Settled>, SolveError> {
+        let there = (
+            self.displacements.clone(),
+            self.contacts.clone(),
+            self.loading.clone(),
+            self.most_acting,
+        );
+        let branches = stages.iter().map(|stage| {
+            (
+                self.displacements,
+                self.contacts,
+                self.loading,
+                self.most_acting,
+            ) = there.clone();
+            self.stage(stage)
+        });
+        branches.collect()
+    }
+
     fn stage(&mut self, stage: &Stage) -> Result<Settled, SolveError> {
         let from = self.loading.clone();
         let to = self.equations.loading(stage.case)?;
@@ -214,17 +225,14 @@ impl<'a> Run<'a> {
         self.linearise(None);
         let balance = self.balance();
         self.refuse_loose(stage.case)?;
-        let answer = self.equations.answer(
-            &stage.case.name,
-            &self.loading,
-            &balance,
-            self.displacements.clone(),
-        );
+        let case = (stage.case.name.as_str(), &self.loading);
+        let displacements = self.displacements_in_lanes();
+        let [answer] = self.equations.answers([case], &balance, &displacements);
         let solution = CaseSolution {
             touches: self.contacts.iter().map(Contact::told).collect(),
             ..self
                 .equations
-                .checked(answer, balance.acting.max(self.most_acting))?
+                .checked(answer, balance.acting[0].max(self.most_acting))?
         };
         Ok(Settled {
             solution,

@@ -14,8 +14,9 @@
 
 use std::ops::{Add, Neg};
 
-use nalgebra::{Cholesky, Matrix3, Matrix6, Vector3, Vector6};
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
+use super::lanes::{self, Lanes};
 use super::quadrature::lobatto;
 use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Profile};
 
@@ -148,21 +149,22 @@ impl Link {
         at_point(1) - at_point(0)
     }
 
+    /// The same in several load cases.
+    #[inline(always)]
+    pub fn motions<const N: usize>(&self, displacements: &[Lanes<N>]) -> Lanes<N> {
+        let [first, second] = [0, 1].map(|end| {
+            let node = &displacements[self.nodes[end]];
+            lanes::carried(&self.levers[end], node)
+        });
+        let mut motion = second;
+        lanes::add(&mut motion, -1.0, &first);
+        motion
+    }
+
     /// A force at the link's point, reduced to its first (0) or second (1) node.
     pub fn on_node(&self, which: usize, force: &Vector6<f64>) -> Vector6<f64> {
         reduced(&self.levers[which], force)
     }
-}
-
-/// `C v`, column by column.
-pub(crate) fn product(matrix: &Matrix6<f64>, vector: &Vector6<f64>) -> Vector6<f64> {
-    let mut product = [0.0; 6];
-    for (column, entry) in matrix.data.0.iter().zip(vector.iter()) {
-        for (sum, stiffness) in product.iter_mut().zip(column) {
-            *sum += stiffness * entry;
-        }
-    }
-    product.into()
 }
 
 /// A force and moment at a point, reduced to one that lies `lever` behind it.
@@ -293,9 +295,9 @@ impl Member {
     /// Stiffness of its second end while its first is held, local axes.
     pub(crate) fn stiffness(&self, geometry: &Geometry) -> Result<Matrix6<f64>, &'static str> {
         let flexibility = self.profile.flexibility(&self.moduli, geometry.length);
-        let factor = Cholesky::new(flexibility)
-            .ok_or("has a section or moduli without positive stiffness")?;
-        Ok(factor.inverse())
+        flexibility
+            .inverse()
+            .ok_or("has a section or moduli without positive stiffness")
     }
 
     /// What the actions of a load case do to this member, held at its first end and

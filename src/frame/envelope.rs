@@ -4,11 +4,7 @@
 use nalgebra::{Matrix6, Vector6};
 use pulp::{Arch, NullaryFnOnce};
 
-/// Right-hand sides that are solved for side by side.
-const LANES: usize = 4;
-
-/// Six entries of a row, of one or more vectors side by side.
-type Lanes<const N: usize> = [[f64; N]; 6];
+use super::lanes::{self, Lanes};
 
 /// A symmetric matrix of 6×6 blocks: in each block row, the blocks from the first
 /// nonzero one to the diagonal.
@@ -67,6 +63,14 @@ impl Envelope {
         }
     }
 
+    /// A copy in the storage of a matrix no longer needed.
+    pub(crate) fn copied_into(&self, mut storage: Self) -> Self {
+        storage.first.clone_from(&self.first);
+        storage.start.clone_from(&self.start);
+        storage.blocks.clone_from(&self.blocks);
+        storage
+    }
+
     /// Number of block rows.
     pub fn size(&self) -> usize {
         self.first.len()
@@ -105,76 +109,134 @@ impl Envelope {
     /// Factors the matrix in place: `A = L D Lᵀ`, `L` unit lower triangular, `D` diagonal,
     /// without pivoting.
     ///
-    /// Row by row, with `W = L D` kept in place of the row until its diagonal is reached:
+    /// Column by column: each takes its part from all blocks below and right of it, the next
+    /// diagonal block first, so that its pivots are under way while the others follow.
     ///
     /// ```text
-    /// W_rc = (A_rc − Σ_k W_rk L_ckᵀ) L_cc⁻ᵀ      k = max(first r, first c) .. c−1
-    /// L_rc = W_rc D_c⁻¹
-    /// A_rr − Σ_c W_rc L_rcᵀ = L_rr D_r L_rrᵀ
+    /// A_cc = L_cc D_c L_ccᵀ
+    /// W_rc = A_rc L_cc⁻ᵀ      L_rc = W_rc D_c⁻¹
+    /// A_rs ← A_rs − W_rc L_scᵀ      c < s ≤ r
     /// ```
     ///
     /// A zero pivot makes the factor useless, which [`Pivots::smallest_ratio`] tells.
     ///
     /// This and [`Factor::solve`] are compiled for wide registers too and choose when they run.
-    /// Each operation rounds alone either way, so that every machine finds the same bits.
+    /// A product and the difference it enters are rounded once, everywhere, so that every machine
+    /// finds the same bits; one without such an instruction takes long over it.
     ///
-    /// Source: Jennings & McKeown, *Matrix Computation*, ch. on envelope storage (from memory).
+    /// Source: Golub & Van Loan, *Matrix Computations*, outer-product Cholesky and envelopes
+    /// (from memory).
     pub fn factor(self) -> (Factor, Pivots) {
         Arch::new().dispatch(Factoring(self))
     }
 
+    /// The last block row that reaches each block column or one before it.
+    pub(crate) fn last(&self) -> Vec<usize> {
+        let mut last: Vec<usize> = (0..self.size()).collect();
+        for (row, &first) in self.first.iter().enumerate() {
+            last[first] = last[first].max(row);
+        }
+        for column in 1..last.len() {
+            last[column] = last[column].max(last[column - 1]);
+        }
+        last
+    }
+
     #[inline(always)]
     fn factor_here(mut self) -> (Factor, Pivots) {
-        let mut pivots = Pivots {
-            smallest_ratio: f64::INFINITY,
-            smallest_at: (0, 0),
-            negative: 0,
-        };
-        let mut inverses: Vec<[f64; 6]> = Vec::with_capacity(self.size());
-        for row in 0..self.size() {
-            let first = self.first[row];
-            let (above, rest) = self.blocks.split_at_mut(self.start[row]);
-            let (left, diagonal) = rest[..=row - first].split_at_mut(row - first);
-            for column in first..row {
-                let column_first = self.first[column];
-                let from = first.max(column_first);
-                let start = self.start[column];
-                let own = &above[start + from - column_first..=start + column - column_first];
-                let (done, target) = left.split_at_mut(column - first);
-                let mut block = target[0].data.0;
-                for (a, b) in done[from - first..].iter().zip(own) {
-                    subtract_product(&mut block, &a.data.0, &b.data.0);
-                }
-                right_solve_unit_lower(&mut block, &own[column - from].data.0);
-                target[0].data.0 = block;
+        let size = self.size();
+        let last = self.last();
+        let diagonals: Vec<[f64; 6]> = (0..size)
+            .map(|row| self.block(row, row).diagonal().into())
+            .collect();
+        let mut pivots: Vec<[f64; 6]> = Vec::with_capacity(size);
+        let mut inverses: Vec<[f64; 6]> = Vec::with_capacity(size);
+        // The blocks of the present column, as `W` and as `L`, and their rows.
+        let widest = (0..size).map(|column| last[column] - column).max();
+        let mut weighted = vec![Block::default(); widest.unwrap_or(0)];
+        let mut lower = weighted.clone();
+        let mut rows = Vec::with_capacity(weighted.len());
+        let mut diagonal = Block::default();
+        for column in 0..size {
+            if column == 0 {
+                let (own, inverse) = factor_diagonal(&self.block(0, 0).data.0, &mut diagonal);
+                pivots.push(own);
+                inverses.push(inverse);
             }
-            let diagonal = &mut diagonal[0].data.0;
-            let own: [f64; 6] = std::array::from_fn(|i| diagonal[i][i]);
-            for (block, inverse) in left.iter_mut().zip(&inverses[first..]) {
-                let weighted = block.data.0;
-                for (entries, inverse) in block.data.0.iter_mut().zip(inverse) {
-                    entries.iter_mut().for_each(|entry| *entry *= inverse);
+            let inverse = &inverses[column];
+            rows.clear();
+            for row in column + 1..=last[column] {
+                if self.first[row] > column {
+                    continue;
                 }
-                subtract_product(diagonal, &weighted, &block.data.0);
-            }
-            let d = factor_diagonal(diagonal);
-            for i in 0..6 {
-                let ratio = d[i] / own[i].abs();
-                // A pivot that is not a number counts as none.
-                let ratio = if ratio.is_nan() { 0.0 } else { ratio };
-                if ratio < pivots.smallest_ratio {
-                    pivots.smallest_ratio = ratio;
-                    pivots.smallest_at = (row, i);
+                let place = rows.len();
+                let block = &mut self.blocks[self.start[row] + column - self.first[row]]
+                    .data
+                    .0;
+                let (weighted, lower) = (&mut weighted[place], &mut lower[place]);
+                right_solve_unit_lower(block, &diagonal, weighted);
+                for ((block, lower), (weighted, inverse)) in block
+                    .iter_mut()
+                    .zip(lower)
+                    .zip(weighted.iter().zip(inverse))
+                {
+                    *lower = weighted.map(|entry| entry * inverse);
+                    *block = *lower;
                 }
-                pivots.negative += usize::from(d[i] < 0.0);
+                rows.push(row);
             }
-            inverses.push(d.map(|pivot| 1.0 / pivot));
+            self.block_mut(column, column).data.0 = diagonal;
+            let next = column + 1;
+            if next < size {
+                let block = &mut self.block_mut(next, next).data.0;
+                if rows.first() == Some(&next) {
+                    subtract_product(block, &weighted[0], &lower[0]);
+                }
+                let (own, inverse) = factor_diagonal(block, &mut diagonal);
+                pivots.push(own);
+                inverses.push(inverse);
+            }
+            for (at, &row) in rows.iter().enumerate() {
+                if row == next {
+                    continue;
+                }
+                for (&other, lower) in rows[..=at].iter().zip(&lower) {
+                    let target = self.start[row] + other - self.first[row];
+                    subtract_product(&mut self.blocks[target].data.0, &weighted[at], lower);
+                }
+            }
         }
+        let pivots = Pivots::of(&pivots, &diagonals);
         let factor = Factor {
             lower: self,
             inverses,
         };
         (factor, pivots)
+    }
+}
+
+impl Pivots {
+    /// What the pivots of each block row are against the diagonal before.
+    #[inline(always)]
+    fn of(pivots: &[[f64; 6]], diagonals: &[[f64; 6]]) -> Self {
+        let mut found = Pivots {
+            smallest_ratio: f64::INFINITY,
+            smallest_at: (0, 0),
+            negative: 0,
+        };
+        for (row, (pivots, diagonal)) in pivots.iter().zip(diagonals).enumerate() {
+            let ratios: [f64; 6] = std::array::from_fn(|i| pivots[i] / diagonal[i].abs());
+            for (i, (pivot, ratio)) in pivots.iter().zip(ratios).enumerate() {
+                // A pivot that is not a number counts as none.
+                let ratio = if ratio.is_nan() { 0.0 } else { ratio };
+                if ratio < found.smallest_ratio {
+                    found.smallest_ratio = ratio;
+                    found.smallest_at = (row, i);
+                }
+                found.negative += usize::from(*pivot < 0.0);
+            }
+        }
+        found
     }
 }
 
@@ -202,54 +264,63 @@ impl<const N: usize> NullaryFnOnce for Solving<'_, N> {
     }
 }
 
+/// `a − b c`, rounded once: one instruction where the machine has it, and the same bits where not.
+#[inline(always)]
+fn less(a: f64, b: f64, c: f64) -> f64 {
+    (-b).mul_add(c, a)
+}
+
 /// A block by its columns.
 type Block = [[f64; 6]; 6];
 
-/// `target −= a bᵀ`, a column of the target at a time so that it stays in registers.
+/// `target −= a bᵀ`, three columns of the target at a time so that they stay in registers.
 #[inline(always)]
 fn subtract_product(target: &mut Block, a: &Block, b: &Block) {
-    for (j, column) in target.iter_mut().enumerate() {
-        let mut entries = *column;
-        for (left, right) in a.iter().zip(b) {
-            for (entry, left) in entries.iter_mut().zip(left) {
-                *entry -= left * right[j];
+    for half in 0..2 {
+        let mut columns: [[f64; 6]; 3] = std::array::from_fn(|j| target[3 * half + j]);
+        for (a, b) in a.iter().zip(b) {
+            for (j, column) in columns.iter_mut().enumerate() {
+                for (entry, a) in column.iter_mut().zip(a) {
+                    *entry = less(*entry, *a, b[3 * half + j]);
+                }
             }
         }
-        *column = entries;
+        for (j, column) in columns.into_iter().enumerate() {
+            target[3 * half + j] = column;
+        }
     }
 }
 
-/// `x ← x L⁻ᵀ` with `L` unit lower triangular.
+/// `x = a L⁻ᵀ` with `L` unit lower triangular.
 #[inline(always)]
-fn right_solve_unit_lower(x: &mut Block, lower: &Block) {
-    for j in 1..6 {
-        let mut column = x[j];
+fn right_solve_unit_lower(a: &Block, lower: &Block, x: &mut Block) {
+    for j in 0..6 {
+        let mut column = a[j];
         for k in 0..j {
             for (entry, solved) in column.iter_mut().zip(&x[k]) {
-                *entry -= solved * lower[k][j];
+                *entry = less(*entry, *solved, lower[k][j]);
             }
         }
         x[j] = column;
     }
 }
 
-/// Factors one diagonal block in place into its unit lower triangle and returns its pivots.
-#[expect(clippy::needless_range_loop, reason = "with iterators a third slower")]
+/// The unit lower triangle of one diagonal block; its pivots and their inverses.
 #[inline(always)]
-fn factor_diagonal(a: &mut Block) -> [f64; 6] {
-    let mut d = [0.0; 6];
+fn factor_diagonal(a: &Block, lower: &mut Block) -> ([f64; 6], [f64; 6]) {
+    let mut a = *a;
+    let (mut pivots, mut inverses) = ([0.0; 6], [0.0; 6]);
     for j in 0..6 {
-        let weighted = a[j];
-        d[j] = weighted[j];
-        let inverse = 1.0 / d[j];
-        a[j] = weighted.map(|entry| entry * inverse);
+        pivots[j] = a[j][j];
+        inverses[j] = 1.0 / a[j][j];
         for k in j + 1..6 {
+            lower[j][k] = a[j][k] * inverses[j];
             for i in k..6 {
-                a[k][i] -= weighted[i] * a[j][k];
+                a[k][i] = less(a[k][i], a[j][i], lower[j][k]);
             }
         }
     }
-    d
+    (pivots, inverses)
 }
 
 /// The factors `L` and `D` of an [`Envelope`].
@@ -271,48 +342,25 @@ impl Factor {
     /// # Panics
     /// If `x` has not one block per block row.
     pub fn solve(&self, x: &mut [Vector6<f64>]) {
-        self.solve_side_by_side::<1>(&mut [x]);
+        let mut sides: Vec<Lanes<1>> = x.iter().map(lanes::alike).collect();
+        self.solve_side_by_side(&mut sides);
+        for (x, side) in x.iter_mut().zip(&sides) {
+            *x = lanes::lane(side, 0);
+        }
     }
 
     /// Solves for several right-hand sides, each with the same bits as alone.
     ///
     /// # Panics
     /// As [`Factor::solve`].
-    pub fn solve_all(&self, sides: &mut [Vec<Vector6<f64>>]) {
-        for group in sides.chunks_mut(LANES) {
-            let mut group: Vec<&mut [Vector6<f64>]> =
-                group.iter_mut().map(Vec::as_mut_slice).collect();
-            match group.len() {
-                1 => self.solve_side_by_side::<1>(&mut group),
-                _ => self.solve_side_by_side::<LANES>(&mut group),
-            }
-        }
-    }
-
-    /// Solves for up to `N` right-hand sides at once.
-    fn solve_side_by_side<const N: usize>(&self, sides: &mut [&mut [Vector6<f64>]]) {
+    pub(crate) fn solve_side_by_side<const N: usize>(&self, sides: &mut [Lanes<N>]) {
         let size = self.lower.size();
-        let mut lanes: Vec<Lanes<N>> = vec![[[0.0; N]; 6]; size];
-        for (lane, side) in sides.iter().enumerate() {
-            assert_eq!(
-                side.len(),
-                size,
-                "right-hand side and matrix differ in size"
-            );
-            for (entries, side) in lanes.iter_mut().zip(side.iter()) {
-                for (entry, side) in entries.iter_mut().zip(side.iter()) {
-                    entry[lane] = *side;
-                }
-            }
-        }
-        Arch::new().dispatch(Solving(self, &mut lanes));
-        for (lane, side) in sides.iter_mut().enumerate() {
-            for (entries, side) in lanes.iter().zip(side.iter_mut()) {
-                for (entry, side) in entries.iter().zip(side.iter_mut()) {
-                    *side = entry[lane];
-                }
-            }
-        }
+        assert_eq!(
+            sides.len(),
+            size,
+            "right-hand side and matrix differ in size"
+        );
+        Arch::new().dispatch(Solving(self, sides));
     }
 
     #[inline(always)]
@@ -371,6 +419,6 @@ impl Factor {
 #[inline(always)]
 fn subtract_scaled<const N: usize>(target: &mut [f64; N], other: &[f64; N], factor: f64) {
     for (target, other) in target.iter_mut().zip(other) {
-        *target -= other * factor;
+        *target = less(*target, *other, factor);
     }
 }

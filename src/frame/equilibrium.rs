@@ -224,7 +224,7 @@ impl<'a> Equilibrium<'a> {
     pub fn reactions(&self, state: &State, forces: &Forces) -> Vec<Vector6<f64>> {
         let unbalanced = forces.unbalanced.iter().enumerate();
         let mut reactions: Vec<Vector6<f64>> = unbalanced
-            .map(|(node, force)| self.equations.free_part(node, force) - force)
+            .map(|(node, force)| self.equations.free_force(node, force) - force)
             .collect();
         for support in self.equations.supports {
             reactions[support.node] += self.spring_force(support, &state.poses[support.node]);
@@ -253,7 +253,6 @@ impl<'a> Equilibrium<'a> {
     /// The symmetric tangent in a state, held degrees of freedom decoupled.
     pub fn tangent(&self, state: &State, forces: &Forces) -> Envelope {
         self.equations.gather(
-            Envelope::default(),
             |index| symmetric_blocks(&forces.responses[index].tangent),
             |support| {
                 let springs = self.spring_tangent(support, &state.poses[support.node]);
@@ -331,7 +330,7 @@ impl<'a> Equilibrium<'a> {
         let order = &self.equations.numbering.order;
         let mut solved: Vec<Vector6<f64>> = order
             .iter()
-            .map(|&node| self.equations.free_part(node, &loads[node]))
+            .map(|&node| self.equations.free_force(node, &loads[node]))
             .collect();
         factor.solve(&mut solved);
         let mut motions = vec![Vector6::zeros(); order.len()];
@@ -379,7 +378,7 @@ impl<'a> Equilibrium<'a> {
             .unbalanced
             .iter()
             .enumerate()
-            .map(|(node, force)| magnitude(&self.equations.free_part(node, force), self.size));
+            .map(|(node, force)| magnitude(&self.equations.free_force(node, force), self.size));
         parts.fold(0.0, larger)
     }
 

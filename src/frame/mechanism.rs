@@ -1,5 +1,7 @@
 //! Names the part of a frame that nothing holds.
 
+use std::collections::BTreeMap;
+
 use nalgebra::Vector6;
 
 use super::envelope::{Factor, Pivots};
@@ -38,7 +40,7 @@ pub(crate) fn hides_mechanism(equations: &Equations, factor: &Factor, pivots: &P
                 Vector6::from_fn(|i, _| if i < 3 { uneven(i) } else { size * uneven(i) })
             })
             .collect(),
-        free_motions: vec![None; equations.links.len()],
+        free_motions: BTreeMap::new(),
         movements: vec![Vector6::zeros(); nodes],
     };
     match equations.solve_case("probe", &probe, factor) {

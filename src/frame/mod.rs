@@ -39,6 +39,7 @@
 //! ```
 
 mod assembly;
+mod balance;
 mod buckling;
 mod contact;
 mod corotational;
@@ -48,6 +49,7 @@ mod equations;
 mod equilibrium;
 mod error;
 mod interior;
+mod lanes;
 mod law;
 mod load_case;
 mod mechanism;

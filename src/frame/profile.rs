@@ -58,34 +58,98 @@ impl SectionFlexibility {
             curvature.y,
         )
     }
+}
 
-    /// Adds `weight · bᵀ f b` for a section `arm` from the second end.
-    fn add_to(&self, flexibility: &mut Matrix6<f64>, arm: f64, weight: f64) {
-        flexibility[(0, 0)] += weight * self.axial;
-        flexibility[(3, 3)] += weight * self.torsion;
-        let [kyy, kyz, kzz] = [
-            weight * self.bending[(0, 0)],
-            weight * self.bending[(0, 1)],
-            weight * self.bending[(1, 1)],
-        ];
-        // Rows and columns 1, 2, 4, 5 are Vy, Vz, My, Mz: a unit Vy bends by `arm` about z,
-        // a unit Vz by `−arm` about y.
-        flexibility[(1, 1)] += weight * self.shear.x + arm * arm * kzz;
-        flexibility[(2, 2)] += weight * self.shear.y + arm * arm * kyy;
-        flexibility[(4, 4)] += kyy;
-        flexibility[(5, 5)] += kzz;
-        for (row, column, entry) in [
-            (2, 1, -arm * arm * kyz),
-            (4, 1, arm * kyz),
-            (5, 1, arm * kzz),
-            (4, 2, -arm * kyy),
-            (5, 2, -arm * kyz),
-            (5, 4, kyz),
-        ] {
-            flexibility[(row, column)] += entry;
-            flexibility[(column, row)] += entry;
-        }
+/// Flexibility of a member held at its first end: motion of its second end for unit forces there,
+/// local axes. Stretching and torsion stand alone.
+#[derive(Default)]
+pub(crate) struct Flexibility {
+    axial: f64,
+    torsion: f64,
+    /// Displacements `vy vz` for shear forces `Vy Vz`.
+    shear: Matrix2<f64>,
+    /// Rotations `θy θz` for shear forces.
+    coupling: Matrix2<f64>,
+    /// Rotations for moments `My Mz`.
+    bending: Matrix2<f64>,
+}
+
+impl Flexibility {
+    /// Adds `weight · bᵀ f b` for a section `arm` from the second end: a unit `Vy` bends by `arm`
+    /// about z, a unit `Vz` by `−arm` about y.
+    fn add(&mut self, section: &SectionFlexibility, arm: f64, weight: f64) {
+        self.axial += weight * section.axial;
+        self.torsion += weight * section.torsion;
+        let turn = Matrix2::new(0.0, -arm, arm, 0.0);
+        let bending = section.bending * weight;
+        let coupling = bending * turn;
+        self.bending += bending;
+        self.coupling += coupling;
+        self.shear += turn.transpose() * coupling;
+        self.shear[(0, 0)] += weight * section.shear.x;
+        self.shear[(1, 1)] += weight * section.shear.y;
     }
+
+    /// The stiffness that it leaves; none if some part of it is not positive.
+    ///
+    /// ```text
+    /// ⎡A  Bᵀ⎤⁻¹   ⎡ S⁻¹       −S⁻¹ Xᵀ       ⎤
+    /// ⎣B  D ⎦   = ⎣−X S⁻¹   D⁻¹ + X S⁻¹ Xᵀ⎦     X = D⁻¹ B,   S = A − Bᵀ X
+    /// ```
+    pub fn inverse(&self) -> Option<Matrix6<f64>> {
+        let [axial, torsion] = [self.axial, self.torsion].map(|flexibility| 1.0 / flexibility);
+        let bending = inverse_of_positive(&self.bending)?;
+        let carried = bending * self.coupling;
+        let shear = inverse_of_positive(&(self.shear - self.coupling.transpose() * carried))?;
+        let coupling = -carried * shear;
+        let bending = bending - coupling * carried.transpose();
+        let stiffness = Matrix6::new(
+            axial,
+            0.0,
+            0.0,
+            0.0,
+            0.0,
+            0.0, //
+            0.0,
+            shear[(0, 0)],
+            shear[(0, 1)],
+            0.0,
+            coupling[(0, 0)],
+            coupling[(1, 0)], //
+            0.0,
+            shear[(0, 1)],
+            shear[(1, 1)],
+            0.0,
+            coupling[(0, 1)],
+            coupling[(1, 1)], //
+            0.0,
+            0.0,
+            0.0,
+            torsion,
+            0.0,
+            0.0, //
+            0.0,
+            coupling[(0, 0)],
+            coupling[(0, 1)],
+            0.0,
+            bending[(0, 0)],
+            bending[(1, 0)], //
+            0.0,
+            coupling[(1, 0)],
+            coupling[(1, 1)],
+            0.0,
+            bending[(1, 0)],
+            bending[(1, 1)], //
+        );
+        (axial > 0.0 && torsion > 0.0).then_some(stiffness)
+    }
+}
+
+/// The inverse of a symmetric matrix, none if it is not positive definite.
+fn inverse_of_positive(m: &Matrix2<f64>) -> Option<Matrix2<f64>> {
+    let determinant = m[(0, 0)] * m[(1, 1)] - m[(0, 1)] * m[(0, 1)];
+    let positive = m[(0, 0)] > 0.0 && determinant > 0.0 && determinant.is_finite();
+    positive.then(|| Matrix2::new(m[(1, 1)], -m[(0, 1)], -m[(0, 1)], m[(0, 0)]) / determinant)
 }
 
 impl Profile {
@@ -95,8 +159,8 @@ impl Profile {
     ///
     /// Source: Przemieniecki, *Theory of Matrix Structural Analysis* (1968), the unit-load
     /// method (from memory).
-    pub(crate) fn flexibility(&self, moduli: &Moduli, length: f64) -> Matrix6<f64> {
-        let mut flexibility = Matrix6::zeros();
+    pub(crate) fn flexibility(&self, moduli: &Moduli, length: f64) -> Flexibility {
+        let mut flexibility = Flexibility::default();
         // The squared arm adds two to the degree: three points do for a prismatic member, the
         // given ones for four sections or more.
         let points = match self {
@@ -112,7 +176,7 @@ impl Profile {
                 }
                 Profile::Varying(_) => self.flexibility_at(*position, moduli),
             };
-            section.add_to(&mut flexibility, length * (1.0 - position), length * weight);
+            flexibility.add(&section, length * (1.0 - position), length * weight);
         }
         flexibility
     }

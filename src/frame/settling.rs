@@ -26,11 +26,13 @@
 use nalgebra::{Vector3, Vector6};
 
 use super::assembly::PIVOT_LIMIT;
+use super::balance::Balance;
 use super::contact::{Contact, Run};
 use super::element::stack;
 use super::envelope::Factor;
-use super::equations::{Balance, Loading, ratio};
+use super::equations::{Loading, ratio};
 use super::interior::Interior;
+use super::lanes::{self, Lanes};
 use super::law::{Bearing, Press};
 use super::slant::Slant;
 
@@ -189,17 +191,20 @@ impl Run<'_> {
     }
 
     /// Share of the acting forces that is left unbalanced.
-    fn left(&mut self, balance: &Balance) -> f64 {
-        self.most_acting = self.most_acting.max(balance.acting);
-        ratio(self.equations.largest_free(balance), balance.acting)
+    fn left(&mut self, balance: &Balance<1>) -> f64 {
+        let [acting] = balance.acting;
+        self.most_acting = self.most_acting.max(acting);
+        let [left] = self.equations.largest_free(balance);
+        ratio(left, acting)
     }
 
     /// Whether what is left unbalanced is no more than rounding in stiff links. Parts that have
     /// flown apart sum up without limit, so it must also be little of what has acted.
-    fn is_rounding(&self, balance: &Balance) -> bool {
-        let left = self.equations.largest_free(balance);
-        left <= ROUNDED_SHARE * balance.acting.max(self.most_acting)
-            && left <= ROUNDING * self.equations.summed(&self.displacements)
+    fn is_rounding(&self, balance: &Balance<1>) -> bool {
+        let [left] = self.equations.largest_free(balance);
+        let summed = || self.equations.summed::<1>(&self.displacements_in_lanes())[0];
+        left <= ROUNDED_SHARE * balance.acting[0].max(self.most_acting)
+            && left <= ROUNDING * summed()
     }
 
     /// Comes to contact through the interior, then closes in.
@@ -217,13 +222,15 @@ impl Run<'_> {
             let factor = self.factor();
             let balance = self.balance();
             let first = self.equations.step(&factor, &balance.unbalanced);
+            let first = lanes::lane_of(&first, 0);
             interior.aim(&interior.changes(&self.closing(&bearings, &first)));
 
             self.linearise(Some(&interior.presses(self.contacts.len())));
             let balance = self.balance();
-            let left = ratio(self.equations.largest_free(&balance), balance.acting);
-            self.effort.unbalanced.push(left);
+            let [left] = self.equations.largest_free(&balance);
+            self.effort.unbalanced.push(ratio(left, balance.acting[0]));
             let step = self.equations.step(&factor, &balance.unbalanced);
+            let step = lanes::lane_of(&step, 0);
             let changes = interior.changes(&self.closing(&bearings, &step));
             let share = interior.reach(&changes);
             interior.go(&changes, share);
@@ -298,8 +305,13 @@ impl Run<'_> {
             .fold(f64::INFINITY, f64::min)
     }
 
-    pub fn balance(&self) -> Balance {
-        self.equations.balance(&self.loading, &self.displacements)
+    pub fn balance(&self) -> Balance<1> {
+        let displacements = self.displacements_in_lanes();
+        self.equations.balance([&self.loading], &displacements)
+    }
+
+    pub fn displacements_in_lanes(&self) -> Vec<Lanes<1>> {
+        self.displacements.iter().map(lanes::alike).collect()
     }
 
     /// Takes the answer of every law that is not linear at the displacements as they are.

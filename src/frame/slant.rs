@@ -3,9 +3,11 @@
 
 use nalgebra::{DMatrix, DVector, Vector6};
 
+use super::balance::Balance;
 use super::element::Link;
 use super::envelope::Factor;
-use super::equations::{Balance, Equations};
+use super::equations::Equations;
+use super::lanes::{LANES, Lanes, lane, lane_of, nothing};
 
 /// A part of the tangent beside its symmetric one: a force on a link that grows with the
 /// link's motion along a direction, global axes.
@@ -16,8 +18,9 @@ pub(crate) struct Slant {
 }
 
 impl Slant {
-    fn seen(&self, links: &[Link], motion: &[Vector6<f64>]) -> f64 {
-        self.direction.dot(&links[self.link].motion(motion))
+    fn seen<const N: usize>(&self, links: &[Link], motions: &[Lanes<N>]) -> [f64; N] {
+        let motion = links[self.link].motions(motions);
+        std::array::from_fn(|n| self.direction.dot(&lane(&motion, n)))
     }
 }
 
@@ -34,34 +37,48 @@ impl Equations<'_> {
         &self,
         factor: &Factor,
         slants: &[Slant],
-        balance: &Balance,
+        balance: &Balance<1>,
     ) -> Vec<Vector6<f64>> {
-        let mut step = self.step(factor, &balance.unbalanced);
+        let straight = self.step(factor, &balance.unbalanced);
+        let mut step = lane_of(&straight, 0);
         if slants.is_empty() {
             return step;
         }
-        let forces = slants.iter().map(|slant| {
-            let link = &self.links[slant.link];
-            let mut forces = vec![Vector6::zeros(); step.len()];
-            forces[link.nodes[0]] -= link.on_node(0, &slant.force);
-            forces[link.nodes[1]] += link.on_node(1, &slant.force);
-            forces
-        });
-        let forces: Vec<Vec<Vector6<f64>>> = forces.collect();
-        let answers = self.steps(factor, forces.iter().map(Vec::as_slice));
+        let answers: Vec<Vec<Lanes<LANES>>> = slants
+            .chunks(LANES)
+            .map(|group| {
+                let mut forces = vec![nothing(); step.len()];
+                for (n, slant) in group.iter().enumerate() {
+                    let link = &self.links[slant.link];
+                    for (end, sign) in [(0, -1.0), (1, 1.0)] {
+                        let on_node = link.on_node(end, &slant.force);
+                        let entries = forces[link.nodes[end]].iter_mut();
+                        for (entries, value) in entries.zip(on_node.iter()) {
+                            entries[n] += sign * value;
+                        }
+                    }
+                }
+                self.step(factor, &forces)
+            })
+            .collect();
         let count = slants.len();
         let mut matrix = DMatrix::identity(count, count);
         for (i, slant) in slants.iter().enumerate() {
-            for (j, answer) in answers.iter().enumerate() {
-                matrix[(i, j)] += slant.seen(&self.links, answer);
+            let seen = answers.iter().map(|answer| slant.seen(&self.links, answer));
+            for (j, seen) in seen.flatten().take(count).enumerate() {
+                matrix[(i, j)] += seen;
             }
         }
-        let right = DVector::from_fn(count, |i, _| slants[i].seen(&self.links, &step));
+        let right = DVector::from_fn(count, |i, _| slants[i].seen(&self.links, &straight)[0]);
         // Where the whole has no inverse the symmetric part alone still shows a way.
         if let Some(shares) = matrix.lu().solve(&right) {
-            for (answer, share) in answers.iter().zip(shares.iter()) {
-                for (place, motion) in step.iter_mut().zip(answer) {
-                    *place -= motion * *share;
+            for (answer, shares) in answers.iter().zip(shares.as_slice().chunks(LANES)) {
+                for (place, motions) in step.iter_mut().zip(answer) {
+                    for (entry, motions) in place.iter_mut().zip(motions) {
+                        for (motion, share) in motions.iter().zip(shares) {
+                            *entry -= motion * share;
+                        }
+                    }
                 }
             }
         }

@@ -2,12 +2,11 @@
 
 use std::mem::take;
 
-use nalgebra::Vector6;
-
-use super::contact::{Settled, Stage, settle};
+use super::contact::{Settled, Stage, settle_alike};
 use super::envelope::{Envelope, Factor};
-use super::equations::{Balance, Equations, Loading, larger, ratio};
+use super::equations::{Equations, Loading, larger, ratio};
 use super::error::SolveError;
+use super::lanes::{self, LANES, nothing};
 use super::order::Numbering;
 use super::solution::{CaseSolution, Checks, Solution};
 use super::{Frame, LoadCase, Support};
@@ -52,12 +51,13 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
 }
 
 /// What one solution of a linear frame leaves for the next: numberings, good for any frame
-/// joined in the same way, and the memory of the matrix.
+/// joined in the same way, and the memory of its matrices.
 ///
 /// Answers do not depend on what was solved before.
 #[derive(Debug, Default)]
 pub struct Workspace {
     numberings: Vec<Numbering>,
+    unheld: Envelope,
     storage: Envelope,
 }
 
@@ -80,17 +80,18 @@ impl Workspace {
             .iter()
             .all(|coupling| coupling.law.is_linear());
         assert!(linear, "contact is settled, not solved at once");
-        let Some(((supports, _), others)) = held.split_first() else {
-            return Ok(Vec::new());
-        };
-        let mut equations = Equations::held_by(frame, supports, &mut self.numberings)?;
-        let mut solutions = vec![self.solve_held(&equations, held[0].1)?];
-        for (supports, cases) in others {
-            equations.hold(supports, &mut self.numberings)?;
-            solutions.push(self.solve_held(&equations, cases)?);
-        }
+        let ways: Vec<&[Support]> = held.iter().map(|(supports, _)| *supports).collect();
+        let mut equations = Equations::held_in_turn(frame, &ways, &mut self.numberings)?;
+        self.unheld = equations.unheld(take(&mut self.unheld));
+        let solutions: Result<_, _> = held
+            .iter()
+            .map(|(supports, cases)| {
+                equations.hold(supports);
+                self.solve_held(&equations, cases)
+            })
+            .collect();
         equations.release(&mut self.numberings);
-        Ok(solutions)
+        solutions
     }
 
     fn solve_held(
@@ -101,7 +102,7 @@ impl Workspace {
         let loadings: Result<Vec<_>, _> =
             cases.iter().map(|case| equations.loading(case)).collect();
         let loadings = loadings?;
-        let (factor, pivots) = equations.sound_factor_in(take(&mut self.storage))?;
+        let (factor, pivots) = equations.sound_factor_of(&self.unheld, take(&mut self.storage))?;
         let names = cases.iter().map(|case| case.name.as_str());
         let named: Vec<(&str, &Loading)> = names.zip(&loadings).collect();
         let solved = equations.solve_cases(&named, &factor);
@@ -118,19 +119,15 @@ impl Workspace {
 
 fn settle_each(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
     let rubs = frame.couplings.iter().any(|coupling| coupling.law.rubs());
-    let settled: Result<Vec<_>, SolveError> = cases
+    let stages: Vec<Stage> = cases
         .iter()
-        .map(|case| {
-            let stage = Stage {
-                case,
-                steps: if rubs { FRICTION_STEPS } else { 1 },
-                friction: true,
-            };
-            let mut settled = settle(frame, &[stage])?;
-            Ok(settled.pop().expect("one stage settles into one state"))
+        .map(|case| Stage {
+            case,
+            steps: if rubs { FRICTION_STEPS } else { 1 },
+            friction: true,
         })
         .collect();
-    Ok(Solution::from(settled?))
+    Ok(Solution::from(settle_alike(frame, &stages)?))
 }
 
 impl From<Vec<Settled>> for Solution {
@@ -170,54 +167,74 @@ impl Equations<'_> {
         Ok(solved.pop().expect("one answer for one case"))
     }
 
-    /// Solves several load cases side by side.
+    /// Solves several load cases, as many at once as there are lanes.
     fn solve_cases(
         &self,
         cases: &[(&str, &Loading)],
         factor: &Factor,
     ) -> Result<Vec<CaseSolution>, SolveError> {
-        let movements = |(_, loading): &(&str, &Loading)| loading.movements.clone();
-        let mut displacements: Vec<Vec<Vector6<f64>>> = cases.iter().map(movements).collect();
-        let balance = |case: usize, displacements: &[Vec<Vector6<f64>>]| {
-            self.balance(cases[case].1, &displacements[case])
-        };
-        let mut open: Vec<usize> = (0..cases.len()).collect();
-        let mut balances: Vec<Balance> = (open.iter())
-            .map(|&case| balance(case, &displacements))
-            .collect();
+        let mut solved = Vec::with_capacity(cases.len());
+        for group in cases.chunks(LANES) {
+            match *group {
+                [one] => solved.extend(self.solve_side_by_side([one], factor)),
+                // Lanes to spare solve the first once more.
+                _ => solved.extend(
+                    self.solve_side_by_side::<LANES>(
+                        std::array::from_fn(|lane| *group.get(lane).unwrap_or(&group[0])),
+                        factor,
+                    )
+                    .into_iter()
+                    .take(group.len()),
+                ),
+            }
+        }
+        solved.into_iter().collect()
+    }
+
+    fn solve_side_by_side<const N: usize>(
+        &self,
+        cases: [(&str, &Loading); N],
+        factor: &Factor,
+    ) -> [Result<CaseSolution, SolveError>; N] {
+        let loadings = cases.map(|(_, loading)| loading);
+        let mut displacements = vec![nothing(); self.frame.nodes.len()];
+        for (case, loading) in loadings.iter().enumerate() {
+            lanes::put(&mut displacements, case, &loading.movements);
+        }
+        let mut balance = self.balance(loadings, &displacements);
         // What movements and stress-free strains would call for if nothing gave way: a frame
         // that follows them freely is left with nothing but rounding to compare with.
-        let blocked: Vec<f64> = balances.iter().map(|balance| balance.acting).collect();
+        let blocked = balance.acting;
+        let mut open = [true; N];
         for round in 0..MOST_ROUNDS {
-            let unbalanced = open
-                .iter()
-                .map(|&case| balances[case].unbalanced.as_slice());
-            let steps = self.steps(factor, unbalanced);
-            for (&case, step) in open.iter().zip(steps) {
-                for (displacement, step) in displacements[case].iter_mut().zip(step) {
-                    *displacement += step;
+            let step = self.step(factor, &balance.unbalanced);
+            for (displacements, step) in displacements.iter_mut().zip(&step) {
+                for (displacements, step) in displacements.iter_mut().zip(step) {
+                    for case in (0..N).filter(|&case| open[case]) {
+                        displacements[case] += step[case];
+                    }
                 }
-                balances[case] = balance(case, &displacements);
             }
+            balance = self.balance(loadings, &displacements);
+            let left = self.largest_free(&balance);
             let enough = match round {
                 0 => REFINE_ABOVE,
                 _ => REFINE_AGAIN_ABOVE,
             };
-            open.retain(|&case| {
-                let balance = &balances[case];
-                self.largest_free(balance) > enough * balance.acting
-            });
-            if open.is_empty() {
+            for (case, open) in open.iter_mut().enumerate() {
+                *open &= left[case] > enough * balance.acting[case];
+            }
+            if open == [false; N] {
                 break;
             }
         }
-        let answers = cases.iter().zip(displacements).zip(balances).zip(blocked);
-        answers
-            .map(|((((name, loading), displacements), balance), blocked)| {
-                let acting = blocked.max(balance.acting);
-                self.checked(self.answer(name, loading, &balance, displacements), acting)
-            })
-            .collect()
+        let mut acting = blocked.into_iter().zip(balance.acting);
+        self.answers(cases, &balance, &displacements).map(|answer| {
+            let acting = acting
+                .next()
+                .map_or(0.0, |(blocked, acting)| blocked.max(acting));
+            self.checked(answer, acting)
+        })
     }
 
     /// The answer, if it balances.

@@ -1,0 +1,208 @@
+//! The balance of a frame's nodes: loads against what links and springs answer.
+
+use std::collections::btree_map;
+
+use nalgebra::Vector6;
+use pulp::{Arch, NullaryFnOnce};
+
+use super::Support;
+use super::element::Link;
+use super::equations::{Equations, Loading, larger, ratio, spring_force};
+use super::lanes::{self, Lanes, Largest, lane, nothing};
+use super::solution::CaseSolution;
+
+/// Forces on nodes in `N` load cases side by side, with the size of what was added up to get them.
+pub(crate) struct Balance<const N: usize> {
+    /// Applied forces less internal ones, node by node.
+    pub unbalanced: Vec<Lanes<N>>,
+    /// Largest force and moment (as force × frame size) among those that act.
+    pub acting: [f64; N],
+    /// Force of the second body of each link on it, at its point, global axes.
+    link_forces: Vec<Lanes<N>>,
+}
+
+/// A balance to be worked out, compiled for each kind of machine.
+struct Balancing<'a, const N: usize> {
+    equations: &'a Equations<'a>,
+    loadings: [&'a Loading; N],
+    displacements: &'a [Lanes<N>],
+}
+
+impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
+    type Output = Balance<N>;
+
+    #[inline(always)]
+    fn call(self) -> Balance<N> {
+        let Balancing {
+            equations,
+            loadings,
+            displacements,
+        } = self;
+        let size = equations.size();
+        let mut unbalanced = vec![nothing(); displacements.len()];
+        for (case, loading) in loadings.iter().enumerate() {
+            lanes::put(&mut unbalanced, case, &loading.nodal);
+        }
+        let mut largest = Largest::none();
+        unbalanced.iter().for_each(|force| largest.note(force));
+
+        let mut free_motions = loadings.map(|loading| loading.free_motions.iter().peekable());
+        let at_rest = displacements.as_flattened().as_flattened();
+        let at_rest = at_rest.iter().all(|motion| *motion == 0.0);
+        let mut link_forces = vec![nothing(); equations.links.len()];
+        for (index, (link, force)) in equations.links.iter().zip(&mut link_forces).enumerate() {
+            let mut motion = match at_rest {
+                true => nothing(),
+                false => link.motions(displacements),
+            };
+            let free = take_free(&mut motion, index, &mut free_motions);
+            *force = match &link.answered {
+                Some(answered) => lanes::alike(answered),
+                None if at_rest && !free => continue,
+                None => lanes::product(&link.stiffness, &motion),
+            };
+            let [i, j] = link.nodes;
+            let [first, second] = link.levers.each_ref();
+            lanes::add(&mut unbalanced[i], 1.0, &lanes::reduced(first, force));
+            lanes::add(&mut unbalanced[j], -1.0, &lanes::reduced(second, force));
+            largest.note(force);
+        }
+        for support in equations.supports {
+            let force = spring_force(support, &displacements[support.node]);
+            lanes::add(&mut unbalanced[support.node], 1.0, &force);
+            largest.note(&force);
+        }
+        Balance {
+            unbalanced,
+            acting: largest.as_force(size),
+            link_forces,
+        }
+    }
+}
+
+/// Takes off a link's motion what it would move by freely; whether that is anything.
+///
+/// * `free_motions`: of links from this one on
+#[inline(always)]
+fn take_free<const N: usize>(
+    motion: &mut Lanes<N>,
+    link: usize,
+    free_motions: &mut [std::iter::Peekable<btree_map::Iter<usize, Vector6<f64>>>; N],
+) -> bool {
+    let mut any = false;
+    for (case, free_motions) in free_motions.iter_mut().enumerate() {
+        if let Some((_, free)) = free_motions.next_if(|(of, _)| **of == link) {
+            for (entries, free) in motion.iter_mut().zip(free.iter()) {
+                entries[case] -= free;
+            }
+            any = true;
+        }
+    }
+    any
+}
+
+/// The same for the largest force on a link before cancellation.
+struct Summing<'a, const N: usize> {
+    links: &'a [Link],
+    displacements: &'a [Lanes<N>],
+}
+
+impl<const N: usize> NullaryFnOnce for Summing<'_, N> {
+    type Output = Largest<N>;
+
+    #[inline(always)]
+    fn call(self) -> Largest<N> {
+        let mut largest = Largest::none();
+        for link in self.links {
+            let mut moved = nothing();
+            for (node, lever) in link.nodes.iter().zip(&link.levers) {
+                let node = self.displacements[*node].map(|entries| entries.map(f64::abs));
+                let d = lever.abs();
+                for n in 0..N {
+                    moved[0][n] += d.z * node[4][n] + d.y * node[5][n];
+                    moved[1][n] += d.z * node[3][n] + d.x * node[5][n];
+                    moved[2][n] += d.y * node[3][n] + d.x * node[4][n];
+                }
+                lanes::add(&mut moved, 1.0, &node);
+            }
+            largest.note(&lanes::product(&link.stiffness.abs(), &moved));
+        }
+        largest
+    }
+}
+
+impl Equations<'_> {
+    /// What acts on the nodes in several load cases at the displacements of each.
+    pub fn balance<const N: usize>(
+        &self,
+        loadings: [&Loading; N],
+        displacements: &[Lanes<N>],
+    ) -> Balance<N> {
+        Arch::new().dispatch(Balancing {
+            equations: self,
+            loadings,
+            displacements,
+        })
+    }
+
+    /// The largest force on a link before cancellation: `|C| (|u_i| + |u_j|)`.
+    pub fn summed<const N: usize>(&self, displacements: &[Lanes<N>]) -> [f64; N] {
+        let links = &self.links;
+        let largest = Arch::new().dispatch(Summing {
+            links,
+            displacements,
+        });
+        largest.as_force(self.size())
+    }
+
+    /// Largest unbalanced force on a free degree of freedom.
+    pub fn largest_free<const N: usize>(&self, balance: &Balance<N>) -> [f64; N] {
+        let mut largest = Largest::none();
+        for (node, force) in balance.unbalanced.iter().enumerate() {
+            largest.note(&self.free_part(node, force));
+        }
+        largest.as_force(self.size())
+    }
+
+    /// Everything that is told of displacements in balance, case by case.
+    pub fn answers<const N: usize>(
+        &self,
+        cases: [(&str, &Loading); N],
+        balance: &Balance<N>,
+        displacements: &[Lanes<N>],
+    ) -> [CaseSolution; N] {
+        let (free, summed) = (self.largest_free(balance), self.summed(displacements));
+        let members = self.frame.members.len();
+        std::array::from_fn(|case| {
+            let (name, loading) = cases[case];
+            let mut reactions = vec![Vector6::zeros(); displacements.len()];
+            for &Support { node, .. } in self.supports {
+                let unbalanced = &balance.unbalanced[node];
+                let free = self.free_part(node, unbalanced);
+                reactions[node] = lane(&free, case) - lane(unbalanced, case);
+            }
+            for support in self.supports {
+                let force = spring_force(support, &displacements[support.node]);
+                reactions[support.node] += lane(&force, case);
+            }
+            let (of_members, of_couplings) = balance.link_forces.split_at(members);
+            let ends = self.geometries.iter().zip(of_members);
+            let couplings = self.frame.couplings.iter().zip(of_couplings);
+            CaseSolution {
+                name: name.to_owned(),
+                member_ends: ends
+                    .map(|(geometry, force)| geometry.to_local(&lane(force, case)))
+                    .collect(),
+                coupling_forces: couplings
+                    .map(|(coupling, force)| coupling.to_local(&lane(force, case)))
+                    .collect(),
+                residual: ratio(free[case], larger(summed[case], balance.acting[case])),
+                imbalance: self.resultant(loading, &reactions),
+                touches: Vec::new(),
+                moved: None,
+                displacements: lanes::lane_of(displacements, case),
+                reactions,
+            }
+        })
+    }
+}
