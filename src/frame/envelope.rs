@@ -306,6 +306,10 @@ fn right_solve_unit_lower(a: &Block, lower: &Block, x: &mut Block) {
 }
 
 /// The unit lower triangle of one diagonal block; its pivots and their inverses.
+#[expect(
+    clippy::needless_range_loop,
+    reason = "with iterators half as fast again"
+)]
 #[inline(always)]
 fn factor_diagonal(a: &Block, lower: &mut Block) -> ([f64; 6], [f64; 6]) {
     let mut a = *a;

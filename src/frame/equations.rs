@@ -1,6 +1,7 @@
 //! A frame as equations: links, numbering, matrix, and the balance of its nodes.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use nalgebra::{Vector3, Vector6};
 
@@ -142,12 +143,11 @@ impl<'a> Equations<'a> {
         }
         for load in &case.members {
             let index = load.member;
-            if !loading.free_motions.contains_key(&index) {
+            if let Entry::Vacant(free_motion) = loading.free_motions.entry(index) {
                 let geometry = &self.geometries[index];
                 let actions = local_actions(case, index, geometry);
                 let member = self.frame.members[index].load(geometry, &actions);
-                let free = geometry.to_global(&member.free_motion);
-                loading.free_motions.insert(index, free);
+                free_motion.insert(geometry.to_global(&member.free_motion));
                 let first = self.links[index].nodes[0];
                 loading.nodal[first] += self.load_at_first_node(index, &member);
             }

@@ -14,12 +14,10 @@ use super::{Frame, LoadCase, Support};
 /// Largest residual and imbalance accepted; see [`CaseSolution`].
 const RESIDUAL_LIMIT: f64 = 1e-8;
 
-/// A residual above this share of the forces that act is worth one refinement.
-const REFINE_ABOVE: f64 = 1e-13;
-
-/// What one refinement has left above this share is worth another: each takes off at least three
-/// digits in 256 short members so stiff along themselves that two rounds leave 2e-8 (measured).
-const REFINE_AGAIN_ABOVE: f64 = 1e-11;
+/// A residual above this share of the forces that act is worth a refinement: each takes off at
+/// least three digits in 256 short members so stiff along themselves that two rounds leave 2e-8
+/// (measured).
+const REFINE_ABOVE: f64 = 1e-11;
 
 /// Solutions at most, the first included.
 const MOST_ROUNDS: usize = 4;
@@ -33,7 +31,7 @@ pub const FRICTION_STEPS: usize = 10;
 /// # Errors
 /// [`SolveError::Unsound`] for a frame that is not well formed,
 /// [`SolveError::Mechanism`] when some motion is not resisted, naming the node,
-/// [`SolveError::Inaccurate`] when the result does not balance, and what [`settle`] says of
+/// [`SolveError::Inaccurate`] when the result does not balance, and what [`settle`](super::settle) says of
 /// contact.
 pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
     if frame
@@ -206,7 +204,7 @@ impl Equations<'_> {
         // that follows them freely is left with nothing but rounding to compare with.
         let blocked = balance.acting;
         let mut open = [true; N];
-        for round in 0..MOST_ROUNDS {
+        for _ in 0..MOST_ROUNDS {
             let step = self.step(factor, &balance.unbalanced);
             for (displacements, step) in displacements.iter_mut().zip(&step) {
                 for (displacements, step) in displacements.iter_mut().zip(step) {
@@ -217,12 +215,8 @@ impl Equations<'_> {
             }
             balance = self.balance(loadings, &displacements);
             let left = self.largest_free(&balance);
-            let enough = match round {
-                0 => REFINE_ABOVE,
-                _ => REFINE_AGAIN_ABOVE,
-            };
             for (case, open) in open.iter_mut().enumerate() {
-                *open &= left[case] > enough * balance.acting[case];
+                *open &= left[case] > REFINE_ABOVE * balance.acting[case];
             }
             if open == [false; N] {
                 break;
