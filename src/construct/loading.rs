@@ -259,7 +259,7 @@ impl Construct {
             // Ligaments pull only, which the workspace does not do.
             let solution = match supports.as_ref().and_then(|_| solutions.next()) {
                 Some(solution) => solution,
-                None => solve(&self.held(group.holds), &group.cases)?,
+                None => workspace.solve(&self.held(group.holds), &group.cases)?,
             };
             let answers = group.cases.iter().zip(solution.cases);
             Ok(answers

@@ -145,6 +145,32 @@ impl Equations<'_> {
         })
     }
 
+    /// Puts what some links answer now in the place of what they did.
+    pub fn answer_anew(&self, balance: &mut Balance<1>, links: impl Iterator<Item = usize>) {
+        for index in links {
+            let link = &self.links[index];
+            let Some(answered) = &link.answered else {
+                continue;
+            };
+            let force = lanes::alike(answered);
+            let mut change = force;
+            lanes::add(&mut change, -1.0, &balance.link_forces[index]);
+            balance.link_forces[index] = force;
+            let [i, j] = link.nodes;
+            let [first, second] = link.levers.each_ref();
+            lanes::add(
+                &mut balance.unbalanced[i],
+                1.0,
+                &lanes::reduced(first, &change),
+            );
+            lanes::add(
+                &mut balance.unbalanced[j],
+                -1.0,
+                &lanes::reduced(second, &change),
+            );
+        }
+    }
+
     /// The largest force on a link before cancellation: `|C| (|u_i| + |u_j|)`.
     pub fn summed<const N: usize>(&self, displacements: &[Lanes<N>]) -> [f64; N] {
         let links = &self.links;

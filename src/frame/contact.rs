@@ -2,13 +2,16 @@
 //!
 //! How a step finds equilibrium: see [`settling`](super::settling).
 
-use nalgebra::{Matrix3, Vector3, Vector6};
+use std::rc::Rc;
+
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::assembly::PIVOT_LIMIT;
-use super::envelope::Envelope;
+use super::envelope::{Envelope, Factor, Pivots};
 use super::equations::{Equations, Loading};
 use super::error::SolveError;
 use super::mechanism::name_mechanism;
+use super::order::Numbering;
 use super::settling::Failure;
 use super::slant::Slant;
 use super::solution::{CaseSolution, TouchState};
@@ -41,7 +44,7 @@ pub struct Settled {
 /// What a stage took.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Effort {
-    /// Factorisations.
+    /// Factorisations of the stiffness matrix; none where the one of the state before would do.
     pub factorisations: usize,
     /// Share of the acting forces left unbalanced before each iteration, step after step.
     pub unbalanced: Vec<f64>,
@@ -62,14 +65,6 @@ pub struct Effort {
 pub fn settle(frame: &Frame, stages: &[Stage]) -> Result<Vec<Settled>, SolveError> {
     let mut run = Run::new(frame)?;
     stages.iter().map(|stage| run.stage(stage)).collect()
-}
-
-/// Brings a frame from its start through each of several stages on its own.
-///
-/// # Errors
-/// As [`settle`].
-pub(crate) fn settle_alike(frame: &Frame, stages: &[Stage]) -> Result<Vec<Settled>, SolveError> {
-    Run::new(frame)?.branches(stages)
 }
 
 /// Brings a frame through a first stage, and from its end through each of several others on
@@ -119,12 +114,30 @@ pub(crate) struct Run<'a> {
     /// Diagonal of the stiffness matrix without contact, by block row.
     pub untouched: Vec<Vector6<f64>>,
     /// What the matrix has of everything whose law is linear.
-    still: Envelope,
+    pub still: Envelope,
+    /// The tangent factored last.
+    pub factored: Option<Rc<Factored>>,
+}
+
+/// A factored tangent.
+pub(crate) struct Factored {
+    /// Stiffness of each contact in it.
+    pub stiffnesses: Vec<Matrix6<f64>>,
+    /// Of the tangent, or of the tangent raised where that could not be factored.
+    pub factor: Factor,
+    /// Of the tangent.
+    pub pivots: Pivots,
 }
 
 impl<'a> Run<'a> {
     fn new(frame: &'a Frame) -> Result<Self, SolveError> {
-        let equations = Equations::new(frame)?;
+        Self::numbered(frame, &mut Vec::new())
+    }
+
+    /// * `numberings`: those that may fit; one is taken out if it does
+    pub fn numbered(frame: &'a Frame, numberings: &mut Vec<Numbering>) -> Result<Self, SolveError> {
+        let mut equations = Equations::held_in_turn(frame, &[&frame.supports], numberings)?;
+        equations.hold(&frame.supports);
         let settles = |coupling: usize| !frame.couplings[coupling].law.is_linear();
         let contacts = (0..frame.couplings.len())
             .filter(|&coupling| settles(coupling))
@@ -139,10 +152,17 @@ impl<'a> Run<'a> {
             })
             .collect();
         let loading = equations.loading(&LoadCase::default())?;
-        let matrix = equations.envelope();
-        let untouched = (0..matrix.size())
-            .map(|row| matrix.block(row, row).diagonal())
-            .map(|own| own.map(|k| if k > 0.0 { k } else { own.amax().max(1.0) }))
+        let still = equations.without(|link| {
+            let coupling = link.checked_sub(frame.members.len());
+            coupling.is_some_and(settles)
+        });
+        let untouched = (0..still.size())
+            .map(|row| {
+                let held = equations.held[equations.numbering.order[row]];
+                let own = still.block(row, row).diagonal();
+                let own = Vector6::from_fn(|i, _| if held[i] { 1.0 } else { own[i] });
+                own.map(|k| if k > 0.0 { k } else { own.amax().max(1.0) })
+            })
             .collect();
         Ok(Run {
             contacts,
@@ -154,16 +174,14 @@ impl<'a> Run<'a> {
             effort: Effort::none(),
             slants: Vec::new(),
             untouched,
-            still: equations.without(|link| {
-                let coupling = link.checked_sub(frame.members.len());
-                coupling.is_some_and(settles)
-            }),
+            still,
+            factored: None,
             equations,
         })
     }
 
     /// Goes through each of several stages from where the run stands.
-    fn branches(&mut self, stages: &[Stage]) -> Result<Vec<Settled>, SolveError> {
+    pub fn branches(&mut self, stages: &[Stage]) -> Result<Vec<Settled>, SolveError> {
         let there = (
             self.displacements.clone(),
             self.contacts.clone(),
@@ -240,16 +258,6 @@ impl<'a> Run<'a> {
         })
     }
 
-    /// The symmetric tangent, contacts as they were made linear last.
-    pub fn matrix(&self) -> Envelope {
-        let members = self.equations.frame.members.len();
-        let links = self
-            .contacts
-            .iter()
-            .map(|contact| members + contact.coupling);
-        self.equations.completed(self.still.clone(), links)
-    }
-
     /// Goes on as it went since an earlier state, as a first guess.
     fn go_on(&mut self, earlier: &[Vector6<f64>], share: f64) {
         for (place, then) in self.displacements.iter_mut().zip(earlier) {
@@ -259,9 +267,7 @@ impl<'a> Run<'a> {
 
     /// Refuses a state in which something could move without being resisted.
     fn refuse_loose(&mut self, case: &LoadCase) -> Result<(), SolveError> {
-        self.effort.factorisations += 1;
-        let (_, pivots) = self.matrix().factor();
-        self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
+        let pivots = self.factor().pivots;
         if pivots.smallest_ratio >= PIVOT_LIMIT {
             return Ok(());
         }

@@ -23,13 +23,15 @@
 //! the largest force that acts, pressures, gaps and friction being those that the laws have at
 //! the same displacements.
 
-use nalgebra::{Vector3, Vector6};
+use std::rc::Rc;
+
+use nalgebra::{Matrix6, Vector3, Vector6};
 
 use super::assembly::PIVOT_LIMIT;
 use super::balance::Balance;
-use super::contact::{Contact, Run};
+use super::contact::{Contact, Factored, Run};
 use super::element::stack;
-use super::envelope::Factor;
+use super::envelope::Envelope;
 use super::equations::{Loading, ratio};
 use super::interior::Interior;
 use super::lanes::{self, Lanes};
@@ -115,7 +117,7 @@ impl Run<'_> {
         let mut restless = None;
         for tries in 0..=most {
             self.linearise(None);
-            let balance = self.balance();
+            let mut balance = self.balance();
             let left = self.left(&balance);
             self.effort.unbalanced.push(left);
             if left <= TOLERANCE || self.is_rounding(&balance) {
@@ -131,9 +133,11 @@ impl Run<'_> {
             let bearings = self.bearings();
             let presses = presses(&bearings, &expected, spring);
             self.linearise(Some(&presses));
-            let balance = self.balance();
-            let factor = self.factor();
-            let step = self.equations.slanted_step(&factor, &self.slants, &balance);
+            self.equations
+                .answer_anew(&mut balance, self.contact_links());
+            let factored = self.factor();
+            let factor = &factored.factor;
+            let step = self.equations.slanted_step(factor, &self.slants, &balance);
             let share = self.share(&step);
             self.expect(&mut expected, &bearings, &presses, &step, share);
             self.advance(&step, share);
@@ -219,9 +223,10 @@ impl Run<'_> {
             interior.look(&bearings);
             interior.aim_low();
             self.linearise(Some(&interior.presses(self.contacts.len())));
-            let factor = self.factor();
+            let factored = self.factor();
+            let factor = &factored.factor;
             let balance = self.balance();
-            let first = self.equations.step(&factor, &balance.unbalanced);
+            let first = self.equations.step(factor, &balance.unbalanced);
             let first = lanes::lane_of(&first, 0);
             interior.aim(&interior.changes(&self.closing(&bearings, &first)));
 
@@ -229,7 +234,7 @@ impl Run<'_> {
             let balance = self.balance();
             let [left] = self.equations.largest_free(&balance);
             self.effort.unbalanced.push(ratio(left, balance.acting[0]));
-            let step = self.equations.step(&factor, &balance.unbalanced);
+            let step = self.equations.step(factor, &balance.unbalanced);
             let step = lanes::lane_of(&step, 0);
             let changes = interior.changes(&self.closing(&bearings, &step));
             let share = interior.reach(&changes);
@@ -352,23 +357,55 @@ impl Run<'_> {
         }
     }
 
-    /// Factors the symmetric tangent, raised where parts can move freely.
-    fn factor(&mut self) -> Factor {
+    /// The symmetric tangent factored, raised where parts can move freely; the last one again if
+    /// no contact has changed its stiffness since.
+    pub fn factor(&mut self) -> Rc<Factored> {
+        let stiffnesses = self
+            .contact_links()
+            .map(|link| self.equations.links[link].stiffness);
+        let stiffnesses: Vec<Matrix6<f64>> = stiffnesses.collect();
+        let last = self.factored.take();
+        if let Some(last) = last.as_ref().filter(|last| last.stiffnesses == stiffnesses) {
+            self.effort.smallest_pivot_ratio = last.pivots.smallest_ratio;
+            self.factored = Some(Rc::clone(last));
+            return Rc::clone(last);
+        }
         self.effort.factorisations += 1;
-        let (factor, pivots) = self.matrix().factor();
+        let storage = last.and_then(Rc::into_inner);
+        let storage = storage.map_or_else(Envelope::default, |last| last.factor.into_storage());
+        let (mut factor, pivots) = self.tangent(storage).factor();
         self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
-        if pivots.smallest_ratio > PIVOT_LIMIT {
-            return factor;
-        }
-        let mut raised = self.matrix();
-        for (row, own) in self.untouched.iter().enumerate() {
-            let block = raised.block_mut(row, row);
-            for i in 0..6 {
-                block[(i, i)] += RAISE * own[i];
+        if pivots.smallest_ratio <= PIVOT_LIMIT {
+            let mut raised = self.tangent(factor.into_storage());
+            for (row, own) in self.untouched.iter().enumerate() {
+                let block = raised.block_mut(row, row);
+                for i in 0..6 {
+                    block[(i, i)] += RAISE * own[i];
+                }
             }
+            self.effort.factorisations += 1;
+            factor = raised.factor().0;
         }
-        self.effort.factorisations += 1;
-        raised.factor().0
+        let factored = Rc::new(Factored {
+            stiffnesses,
+            factor,
+            pivots,
+        });
+        self.factored = Some(Rc::clone(&factored));
+        factored
+    }
+
+    /// The symmetric tangent, contacts as they were made linear last.
+    fn tangent(&self, storage: Envelope) -> Envelope {
+        let still = self.still.copied_into(storage);
+        self.equations.completed(still, self.contact_links())
+    }
+
+    /// The links of the contacts.
+    fn contact_links(&self) -> impl Iterator<Item = usize> {
+        let members = self.equations.frame.members.len();
+        let contacts = self.contacts.iter();
+        contacts.map(move |contact| members + contact.coupling)
     }
 
     /// After a step has converged: friction and grips start anew from where they are.

@@ -2,7 +2,7 @@
 
 use std::mem::take;
 
-use super::contact::{Settled, Stage, settle_alike};
+use super::contact::{Run, Settled, Stage};
 use super::envelope::{Envelope, Factor};
 use super::equations::{Equations, Loading, larger, ratio};
 use super::error::SolveError;
@@ -34,21 +34,10 @@ pub const FRICTION_STEPS: usize = 10;
 /// [`SolveError::Inaccurate`] when the result does not balance, and what [`settle`](super::settle) says of
 /// contact.
 pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
-    if frame
-        .couplings
-        .iter()
-        .any(|coupling| !coupling.law.is_linear())
-    {
-        return settle_each(frame, cases);
-    }
-    let held = [(frame.supports.as_slice(), cases)];
-    let mut solutions = Workspace::default().solve_linear(frame, &held)?;
-    Ok(solutions
-        .pop()
-        .expect("one solution for one way of holding"))
+    Workspace::default().solve(frame, cases)
 }
 
-/// What one solution of a linear frame leaves for the next: numberings, good for any frame
+/// What one solution of a frame leaves for the next: numberings, good for any frame
 /// joined in the same way, and the memory of its matrices.
 ///
 /// Answers do not depend on what was solved before.
@@ -60,6 +49,38 @@ pub struct Workspace {
 }
 
 impl Workspace {
+    /// As [`solve`](solve()).
+    ///
+    /// # Errors
+    /// As [`solve`](solve()).
+    pub fn solve(&mut self, frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
+        let mut laws = frame.couplings.iter().map(|coupling| &coupling.law);
+        if laws.any(|law| !law.is_linear()) {
+            return self.settle(frame, cases);
+        }
+        let held = [(frame.supports.as_slice(), cases)];
+        let mut solutions = self.solve_linear(frame, &held)?;
+        Ok(solutions
+            .pop()
+            .expect("one solution for one way of holding"))
+    }
+
+    fn settle(&mut self, frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
+        let rubs = frame.couplings.iter().any(|coupling| coupling.law.rubs());
+        let stages: Vec<Stage> = cases
+            .iter()
+            .map(|case| Stage {
+                case,
+                steps: if rubs { FRICTION_STEPS } else { 1 },
+                friction: true,
+            })
+            .collect();
+        let mut run = Run::numbered(frame, &mut self.numberings)?;
+        let settled = run.branches(&stages)?;
+        run.equations.release(&mut self.numberings);
+        Ok(Solution::from(settled))
+    }
+
     /// Solves a frame whose laws are all linear, held in one or several ways in place of its own:
     /// supports, and the load cases on them. Each way takes one factorisation.
     ///
@@ -113,19 +134,6 @@ impl Workspace {
             },
         })
     }
-}
-
-fn settle_each(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
-    let rubs = frame.couplings.iter().any(|coupling| coupling.law.rubs());
-    let stages: Vec<Stage> = cases
-        .iter()
-        .map(|case| Stage {
-            case,
-            steps: if rubs { FRICTION_STEPS } else { 1 },
-            friction: true,
-        })
-        .collect();
-    Ok(Solution::from(settle_alike(frame, &stages)?))
 }
 
 impl From<Vec<Settled>> for Solution {

@@ -82,7 +82,7 @@ pub struct Contact {
 pub struct Settling {
     /// Iterations, all steps together.
     pub iterations: usize,
-    /// Factorisations of the stiffness matrix.
+    /// Factorisations of the stiffness matrix; none where the one of the state before would do.
     pub factorisations: usize,
     /// Share of the acting forces left unbalanced before each iteration, step after step.
     pub unbalanced: Vec<f64>,
