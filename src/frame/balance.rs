@@ -10,6 +10,7 @@ use super::element::Link;
 use super::equations::{Equations, Loading, larger, ratio, spring_force};
 use super::lanes::{self, Lanes, Largest, lane, nothing};
 use super::solution::CaseSolution;
+use super::solve::RESIDUAL_LIMIT;
 
 /// Forces on nodes in `N` load cases side by side, with the size of what was added up to get them.
 pub(crate) struct Balance<const N: usize> {
@@ -46,20 +47,23 @@ impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
         let mut largest = Largest::none();
         unbalanced.iter().for_each(|force| largest.note(force));
 
+        let moved = displacements.as_flattened().as_flattened();
+        let at_rest = moved.iter().all(|motion| *motion == 0.0);
+        let idle = at_rest
+            && loadings
+                .iter()
+                .all(|loading| loading.free_motions.is_empty());
         let mut free_motions = loadings.map(|loading| loading.free_motions.iter().peekable());
-        let at_rest = displacements.as_flattened().as_flattened();
-        let at_rest = at_rest.iter().all(|motion| *motion == 0.0);
         let mut link_forces = vec![nothing(); equations.links.len()];
         for (index, (link, force)) in equations.links.iter().zip(&mut link_forces).enumerate() {
-            let mut motion = match at_rest {
-                true => nothing(),
-                false => link.motions(displacements),
-            };
-            let free = take_free(&mut motion, index, &mut free_motions);
             *force = match &link.answered {
                 Some(answered) => lanes::alike(answered),
-                None if at_rest && !free => continue,
-                None => lanes::product(&link.stiffness, &motion),
+                None if idle => continue,
+                None => {
+                    let mut motion = link.motions(displacements);
+                    take_free(&mut motion, index, &mut free_motions);
+                    lanes::product(&link.stiffness, &motion)
+                }
             };
             let [i, j] = link.nodes;
             let [first, second] = link.levers.each_ref();
@@ -80,25 +84,24 @@ impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
     }
 }
 
-/// Takes off a link's motion what it would move by freely; whether that is anything.
+/// Takes off a link's motion what it would move by freely.
 ///
-/// * `free_motions`: of links from this one on
+/// * `free_motions`: of links not asked for yet
 #[inline(always)]
 fn take_free<const N: usize>(
     motion: &mut Lanes<N>,
     link: usize,
     free_motions: &mut [std::iter::Peekable<btree_map::Iter<usize, Vector6<f64>>>; N],
-) -> bool {
-    let mut any = false;
+) {
     for (case, free_motions) in free_motions.iter_mut().enumerate() {
-        if let Some((_, free)) = free_motions.next_if(|(of, _)| **of == link) {
-            for (entries, free) in motion.iter_mut().zip(free.iter()) {
-                entries[case] -= free;
+        while let Some((&of, free)) = free_motions.next_if(|(of, _)| **of <= link) {
+            if of == link {
+                for (entries, free) in motion.iter_mut().zip(free.iter()) {
+                    entries[case] -= free;
+                }
             }
-            any = true;
         }
     }
-    any
 }
 
 /// The same for the largest force on a link before cancellation.
@@ -197,7 +200,17 @@ impl Equations<'_> {
         balance: &Balance<N>,
         displacements: &[Lanes<N>],
     ) -> [CaseSolution; N] {
-        let (free, summed) = (self.largest_free(balance), self.summed(displacements));
+        let free = self.largest_free(balance);
+        let mut residuals: [f64; N] =
+            std::array::from_fn(|case| ratio(free[case], balance.acting[case]));
+        if residuals.iter().any(|residual| *residual > RESIDUAL_LIMIT) {
+            let summed = self.summed(displacements);
+            for (case, residual) in residuals.iter_mut().enumerate() {
+                if *residual > RESIDUAL_LIMIT {
+                    *residual = ratio(free[case], larger(summed[case], balance.acting[case]));
+                }
+            }
+        }
         let members = self.frame.members.len();
         std::array::from_fn(|case| {
             let (name, loading) = cases[case];
@@ -222,7 +235,7 @@ impl Equations<'_> {
                 coupling_forces: couplings
                     .map(|(coupling, force)| coupling.to_local(&lane(force, case)))
                     .collect(),
-                residual: ratio(free[case], larger(summed[case], balance.acting[case])),
+                residual: residuals[case],
                 imbalance: self.resultant(loading, &reactions),
                 touches: Vec::new(),
                 moved: None,

@@ -17,8 +17,9 @@ use std::ops::{Add, Neg};
 use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::lanes::{self, Lanes};
+use super::profile::SectionFlexibilities;
 use super::quadrature::lobatto;
-use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction, Profile};
+use super::{Coupling, Frame, LoadAxes, LoadCase, Member, MemberAction};
 
 /// Force and moment on a cut, local axes: N, N·mm. See the [module](super) for signs.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -110,35 +111,50 @@ pub(crate) fn carry(lever: &Vector3<f64>) -> Matrix6<f64> {
     g
 }
 
-/// `G(d)ᵀ C`: forces at a point, one in each column, reduced to a node that lies `d` behind it.
-fn carried_forces(lever: &Vector3<f64>, forces: &Matrix6<f64>) -> Matrix6<f64> {
-    let mut carried = *forces;
-    if *lever == Vector3::zeros() {
-        return carried;
+/// `G(d)ᵀ F`: forces at a point, one in each column, reduced to a node that lies `d` behind it.
+#[inline]
+fn reduced_columns(lever: &Vector3<f64>, forces: &Matrix6<f64>) -> Matrix6<f64> {
+    let mut reduced = *forces;
+    for column in &mut reduced.data.0 {
+        let [x, y, z] = [column[0], column[1], column[2]];
+        column[3] += lever.y * z - lever.z * y;
+        column[4] += lever.z * x - lever.x * z;
+        column[5] += lever.x * y - lever.y * x;
     }
-    for k in 0..6 {
-        let (x, y, z) = (forces[(0, k)], forces[(1, k)], forces[(2, k)]);
-        carried[(3, k)] += lever.y * z - lever.z * y;
-        carried[(4, k)] += lever.z * x - lever.x * z;
-        carried[(5, k)] += lever.x * y - lever.y * x;
+    reduced
+}
+
+/// `C G(d)`: forces for motions of the point, turned into forces for motions of the node.
+#[inline]
+fn carried_columns(stiffness: &Matrix6<f64>, lever: &Vector3<f64>) -> Matrix6<f64> {
+    let mut carried = *stiffness;
+    let [x, y, z, turned @ ..] = &mut carried.data.0;
+    let (dx, dy, dz) = (lever.x, lever.y, lever.z);
+    for row in 0..6 {
+        let (x, y, z) = (x[row], y[row], z[row]);
+        turned[0][row] += dy * z - dz * y;
+        turned[1][row] += dz * x - dx * z;
+        turned[2][row] += dx * y - dy * x;
     }
     carried
 }
 
 impl Link {
     /// Stiffness blocks `ii`, `ij`, `jj`; `ji` is the transpose of `ij`.
+    #[inline]
     pub fn blocks(&self) -> [Matrix6<f64>; 3] {
         let [gi, gj] = &self.levers;
-        let ci = carried_forces(gi, &self.stiffness).transpose();
-        let cj = carried_forces(gj, &self.stiffness).transpose();
-        [
-            carried_forces(gi, &ci),
-            -carried_forces(gi, &cj),
-            carried_forces(gj, &cj),
-        ]
+        let near = carried_columns(&self.stiffness, gi);
+        let ii = reduced_columns(gi, &near);
+        if *gj == Vector3::zeros() {
+            return [ii, -reduced_columns(gi, &self.stiffness), self.stiffness];
+        }
+        let far = carried_columns(&self.stiffness, gj);
+        [ii, -reduced_columns(gi, &far), reduced_columns(gj, &far)]
     }
 
     /// Relative motion of the two bodies at the link's point, global axes.
+    #[inline]
     pub fn motion(&self, displacements: &[Vector6<f64>]) -> Vector6<f64> {
         let at_point = |k: usize| {
             let node = &displacements[self.nodes[k]];
@@ -162,12 +178,14 @@ impl Link {
     }
 
     /// A force at the link's point, reduced to its first (0) or second (1) node.
+    #[inline]
     pub fn on_node(&self, which: usize, force: &Vector6<f64>) -> Vector6<f64> {
         reduced(&self.levers[which], force)
     }
 }
 
 /// A force and moment at a point, reduced to one that lies `lever` behind it.
+#[inline]
 pub(crate) fn reduced(lever: &Vector3<f64>, force: &Vector6<f64>) -> Vector6<f64> {
     let push = force.fixed_rows::<3>(0).into_owned();
     stack(push, force.fixed_rows::<3>(3) + lever.cross(&push))
@@ -208,6 +226,7 @@ impl Geometry {
     }
 
     /// Turns force and moment (or displacement and rotation) from local to global axes.
+    #[inline]
     pub fn to_global(&self, local: &Vector6<f64>) -> Vector6<f64> {
         stack(
             turned_back(&self.axes, local, 0),
@@ -216,6 +235,7 @@ impl Geometry {
     }
 
     /// The reverse of [`Geometry::to_global`].
+    #[inline]
     pub fn to_local(&self, global: &Vector6<f64>) -> Vector6<f64> {
         stack(
             self.axes * global.fixed_rows::<3>(0),
@@ -225,17 +245,20 @@ impl Geometry {
 }
 
 /// `Rᵀ v` of the three rows of a six-vector from one on.
+#[inline]
 fn turned_back(rotation: &Matrix3<f64>, vector: &Vector6<f64>, from: usize) -> Vector3<f64> {
     let part: Vector3<f64> = vector.fixed_rows::<3>(from).into_owned();
     rotation.transpose() * part
 }
 
+#[inline]
 pub(crate) fn stack(upper: Vector3<f64>, lower: Vector3<f64>) -> Vector6<f64> {
     Vector6::new(upper.x, upper.y, upper.z, lower.x, lower.y, lower.z)
 }
 
 /// `Rᵀ C R` with the rotation `R` (rows are local axes) applied to forces and moments alike, for
 /// a symmetric `C`: symmetric to the last bit, so that matrix and forces agree in stiff members.
+#[inline]
 fn turn_to_global(local: &Matrix6<f64>, axes: &Matrix3<f64>) -> Matrix6<f64> {
     let mut turned = Matrix6::zeros();
     let back = axes.transpose();
@@ -341,12 +364,10 @@ impl Member {
         cuts.retain(|cut| (0.0..=at).contains(cut));
         cuts.sort_by(f64::total_cmp);
         let mut motion = Vector6::zeros();
-        // Section forces are cubic at most and the arm is linear: exact for a prismatic member
-        // at four points, for a flexibility through sixteen sections at eleven.
-        let rule = lobatto(match self.profile {
-            Profile::Prismatic(_) => 4,
-            Profile::Varying(_) => 11,
-        });
+        // Section forces are cubic at most and the arm is linear: with a flexibility of degree `n`
+        // the integrand is of degree `n + 4`, which the rule meets with `(n + 7) / 2` points.
+        let sections = SectionFlexibilities::of(&self.profile, &self.moduli);
+        let rule = lobatto((sections.degree() + 7).div_ceil(2));
         for piece in cuts.windows(2) {
             let span = piece[1] - piece[0];
             if span <= 0.0 {
@@ -356,8 +377,7 @@ impl Member {
                 let x = piece[0] + span * position;
                 let inside = piece[0] + span * position.clamp(1e-12, 1.0 - 1e-12);
                 let forces = forces_at(inside, length, end, actions);
-                let section = self.profile.flexibility_at(x / length, &self.moduli);
-                let strain = section.strain(&forces) + free;
+                let strain = sections.at(x / length).strain(&forces) + free;
                 motion += pull_back(at - x, &strain) * (span * weight);
             }
         }
@@ -366,7 +386,8 @@ impl Member {
 
     /// Strains and curvatures of the section at `x` for forces at the second end alone.
     pub(crate) fn strain_at(&self, x: f64, length: f64, end: &Vector6<f64>) -> Vector6<f64> {
-        let section = self.profile.flexibility_at(x / length, &self.moduli);
+        let sections = SectionFlexibilities::of(&self.profile, &self.moduli);
+        let section = sections.at(x / length);
         section.strain(&push_forward(length - x, end))
     }
 
@@ -400,12 +421,14 @@ fn forces_at(x: f64, length: f64, end: &Vector6<f64>, actions: &[Action]) -> Vec
 }
 
 /// Force and moment at a point, carried by statics to `arm` nearer the first end.
+#[inline]
 fn push_forward(arm: f64, s: &Vector6<f64>) -> Vector6<f64> {
     Vector6::new(s[0], s[1], s[2], s[3], s[4] - arm * s[2], s[5] + arm * s[1])
 }
 
 /// Motion at a point `arm` beyond a section that strains by `e`: the transpose of
 /// [`push_forward`].
+#[inline]
 fn pull_back(arm: f64, e: &Vector6<f64>) -> Vector6<f64> {
     Vector6::new(e[0], e[1] + arm * e[5], e[2] - arm * e[4], e[3], e[4], e[5])
 }

@@ -168,6 +168,11 @@ impl<'a> Equations<'a> {
         Ok(loading)
     }
 
+    /// Load cases as they act on the equations.
+    pub fn loadings(&self, cases: &[LoadCase]) -> Result<Vec<Loading>, SolveError> {
+        cases.iter().map(|case| self.loading(case)).collect()
+    }
+
     /// Loads of a member reduced to its first node, global axes.
     pub fn load_at_first_node(&self, member: usize, loading: &MemberLoading) -> Vector6<f64> {
         let at_end = self.geometries[member].to_global(&loading.resultant_at_start);

@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix6, Vector3, Vector6};
 
-/// Load cases that are solved side by side.
+/// Load cases that are solved side by side: as many as a wide register holds.
 pub(crate) const LANES: usize = 4;
 
 /// A six-vector of each of `N` cases: `lanes[entry][case]`.

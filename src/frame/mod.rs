@@ -43,6 +43,7 @@ mod balance;
 mod buckling;
 mod contact;
 mod corotational;
+mod determinate;
 mod element;
 mod envelope;
 mod equations;

@@ -7,7 +7,7 @@ use super::{Moduli, Profile};
 use crate::section::Section;
 
 /// Strains of a section per unit of section force.
-#[derive(Default)]
+#[derive(Clone, Copy, Default)]
 pub(crate) struct SectionFlexibility {
     axial: f64,
     shear: Vector2<f64>,
@@ -152,6 +152,46 @@ fn inverse_of_positive(m: &Matrix2<f64>) -> Option<Matrix2<f64>> {
     positive.then(|| Matrix2::new(m[(1, 1)], -m[(0, 1)], -m[(0, 1)], m[(0, 0)]) / determinant)
 }
 
+/// Flexibility of the sections of a profile.
+pub(crate) struct SectionFlexibilities {
+    sections: Vec<SectionFlexibility>,
+}
+
+impl SectionFlexibilities {
+    pub fn of(profile: &Profile, moduli: &Moduli) -> Self {
+        let sections = match profile {
+            Profile::Prismatic(section) => std::slice::from_ref(section),
+            Profile::Varying(sections) => sections,
+        };
+        let sections = sections.iter();
+        SectionFlexibilities {
+            sections: sections
+                .map(|section| section_flexibility(section, moduli))
+                .collect(),
+        }
+    }
+
+    /// Of the polynomial through them.
+    pub fn degree(&self) -> usize {
+        self.sections.len() - 1
+    }
+
+    /// Flexibility of the section at a fraction of the member's length: between the given
+    /// points it follows the polynomial through theirs.
+    pub fn at(&self, fraction: f64) -> SectionFlexibility {
+        if let [section] = self.sections[..] {
+            return section;
+        }
+        let mut mixed = SectionFlexibility::default();
+        for (section, share) in (self.sections.iter()).zip(shares(self.sections.len(), fraction)) {
+            if share != 0.0 {
+                mixed.add_share(share, section);
+            }
+        }
+        mixed
+    }
+}
+
 impl Profile {
     /// Flexibility of a member held at its first end: motion of its second end for unit
     /// forces there, local axes. Force interpolation is exact, so the only error is that of
@@ -161,40 +201,29 @@ impl Profile {
     /// method (from memory).
     pub(crate) fn flexibility(&self, moduli: &Moduli, length: f64) -> Flexibility {
         let mut flexibility = Flexibility::default();
+        let mut add = |section: &SectionFlexibility, (position, weight): (f64, f64)| {
+            flexibility.add(section, length * (1.0 - position), length * weight);
+        };
         // The squared arm adds two to the degree: three points do for a prismatic member, the
-        // given ones for four sections or more.
-        let points = match self {
-            Profile::Prismatic(_) => 3,
-            Profile::Varying(sections) => sections.len().max(4),
-        };
-        for (index, (position, weight)) in lobatto(points).iter().enumerate() {
-            // Sections that stand at the points themselves need no polynomial.
-            let section = match self {
-                Profile::Prismatic(section) => section_flexibility(section, moduli),
-                Profile::Varying(sections) if sections.len() == points => {
-                    section_flexibility(&sections[index], moduli)
+        // given ones for four sections or more, which need no polynomial.
+        match self {
+            Profile::Prismatic(section) => {
+                let section = section_flexibility(section, moduli);
+                lobatto(3).iter().for_each(|point| add(&section, *point));
+            }
+            Profile::Varying(sections) if sections.len() >= 4 => {
+                for (section, point) in sections.iter().zip(lobatto(sections.len())) {
+                    add(&section_flexibility(section, moduli), *point);
                 }
-                Profile::Varying(_) => self.flexibility_at(*position, moduli),
-            };
-            flexibility.add(&section, length * (1.0 - position), length * weight);
-        }
-        flexibility
-    }
-
-    /// Flexibility of the section at a fraction of the member's length: between the given
-    /// points it follows the polynomial through theirs.
-    pub(crate) fn flexibility_at(&self, fraction: f64, moduli: &Moduli) -> SectionFlexibility {
-        let sections = match self {
-            Profile::Prismatic(section) => return section_flexibility(section, moduli),
-            Profile::Varying(sections) => sections,
-        };
-        let mut mixed = SectionFlexibility::default();
-        for (section, share) in sections.iter().zip(shares(sections.len(), fraction)) {
-            if share != 0.0 {
-                mixed.add_share(share, &section_flexibility(section, moduli));
+            }
+            Profile::Varying(_) => {
+                let given = SectionFlexibilities::of(self, moduli);
+                for point in lobatto(4) {
+                    add(&given.at(point.0), *point);
+                }
             }
         }
-        mixed
+        flexibility
     }
 
     /// The section at a fraction of the member's length, for stresses: between the given

@@ -38,7 +38,8 @@ pub struct CaseSolution {
     pub coupling_forces: Vec<Vector6<f64>>,
     /// Force (N) and moment (N·mm) of the supports on every node, global axes.
     pub reactions: Vec<Vector6<f64>>,
-    /// Largest unbalanced force on a free degree of freedom over `|K| |u|`.
+    /// Largest unbalanced force on a free degree of freedom over the largest force that acts; in
+    /// links so stiff that rounding leaves more than 1e-8 of that, over `|K| |u|`.
     pub residual: f64,
     /// Resultant of all loads and reactions over the largest force that acts, or
     /// would act if nothing gave way.

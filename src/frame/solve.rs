@@ -3,6 +3,7 @@
 use std::mem::take;
 
 use super::contact::{Run, Settled, Stage};
+use super::determinate::Determinate;
 use super::envelope::{Envelope, Factor};
 use super::equations::{Equations, Loading, larger, ratio};
 use super::error::SolveError;
@@ -12,7 +13,7 @@ use super::solution::{CaseSolution, Checks, Solution};
 use super::{Frame, LoadCase, Support};
 
 /// Largest residual and imbalance accepted; see [`CaseSolution`].
-const RESIDUAL_LIMIT: f64 = 1e-8;
+pub(crate) const RESIDUAL_LIMIT: f64 = 1e-8;
 
 /// A residual above this share of the forces that act is worth a refinement: each takes off at
 /// least three digits in 256 short members so stiff along themselves that two rounds leave 2e-8
@@ -102,29 +103,65 @@ impl Workspace {
         let ways: Vec<&[Support]> = held.iter().map(|(supports, _)| *supports).collect();
         let mut equations = Equations::held_in_turn(frame, &ways, &mut self.numberings)?;
         self.unheld = equations.unheld(take(&mut self.unheld));
-        let solutions: Result<_, _> = held
-            .iter()
-            .map(|(supports, cases)| {
-                equations.hold(supports);
-                self.solve_held(&equations, cases)
-            })
-            .collect();
+        let found = match all_determinate(frame, &ways) {
+            Some(determinate) => self.solve_free(&mut equations, held, &determinate),
+            None => held
+                .iter()
+                .map(|(supports, cases)| {
+                    equations.hold(supports);
+                    let loadings = equations.loadings(cases)?;
+                    self.solve_held(&equations, cases.iter().zip(&loadings))
+                })
+                .collect(),
+        };
         equations.release(&mut self.numberings);
-        solutions
+        found
     }
 
-    fn solve_held(
+    /// Solves all cases held in the first way, where reactions follow from balance alone in all.
+    fn solve_free<'a>(
+        &mut self,
+        equations: &mut Equations<'a>,
+        held: &[(&'a [Support], &[LoadCase])],
+        determinate: &[Determinate],
+    ) -> Result<Vec<Solution>, SolveError> {
+        let frame = equations.frame;
+        let mut loadings = Vec::new();
+        let mut free = Vec::new();
+        for ((supports, cases), way) in held.iter().zip(determinate) {
+            equations.hold(supports);
+            let own = equations.loadings(cases)?;
+            free.extend(own.iter().map(|loading| way.set_free(frame, loading)));
+            loadings.push(own);
+        }
+        equations.hold(held[0].0);
+        let cases = held.iter().flat_map(|(_, cases)| *cases);
+        let Solution { cases, checks, .. } = self.solve_held(equations, cases.zip(&free))?;
+        let mut cases = cases.into_iter();
+        let solutions = loadings.iter().zip(determinate).map(|(loadings, way)| {
+            let hold = |loading: &Loading| {
+                let mut solution = cases.next().expect("a solution for each case");
+                way.hold(frame, loading, &mut solution);
+                solution
+            };
+            Solution {
+                cases: loadings.iter().map(hold).collect(),
+                efforts: Vec::new(),
+                checks,
+            }
+        });
+        Ok(solutions.collect())
+    }
+
+    fn solve_held<'c>(
         &mut self,
         equations: &Equations,
-        cases: &[LoadCase],
+        cases: impl Iterator<Item = (&'c LoadCase, &'c Loading)>,
     ) -> Result<Solution, SolveError> {
-        let loadings: Result<Vec<_>, _> =
-            cases.iter().map(|case| equations.loading(case)).collect();
-        let loadings = loadings?;
-        let (factor, pivots) = equations.sound_factor_of(&self.unheld, take(&mut self.storage))?;
-        let names = cases.iter().map(|case| case.name.as_str());
-        let named: Vec<(&str, &Loading)> = names.zip(&loadings).collect();
-        let solved = equations.solve_cases(&named, &factor);
+        let storage = take(&mut self.storage);
+        let (factor, pivots) = equations.sound_factor_of(&self.unheld, storage)?;
+        let named = cases.map(|(case, loading)| (case.name.as_str(), loading));
+        let solved = equations.solve_cases(&named.collect::<Vec<_>>(), &factor);
         self.storage = factor.into_storage();
         Ok(Solution {
             cases: solved?,
@@ -134,6 +171,16 @@ impl Workspace {
             },
         })
     }
+}
+
+/// Several ways of holding a frame, if balance alone tells the reactions in all of them.
+fn all_determinate(frame: &Frame, ways: &[&[Support]]) -> Option<Vec<Determinate>> {
+    if ways.len() < 2 {
+        return None;
+    }
+    let ways = ways.iter();
+    ways.map(|supports| Determinate::of(frame, supports))
+        .collect()
 }
 
 impl From<Vec<Settled>> for Solution {
@@ -181,20 +228,27 @@ impl Equations<'_> {
     ) -> Result<Vec<CaseSolution>, SolveError> {
         let mut solved = Vec::with_capacity(cases.len());
         for group in cases.chunks(LANES) {
-            match *group {
-                [one] => solved.extend(self.solve_side_by_side([one], factor)),
-                // Lanes to spare solve the first once more.
-                _ => solved.extend(
-                    self.solve_side_by_side::<LANES>(
-                        std::array::from_fn(|lane| *group.get(lane).unwrap_or(&group[0])),
-                        factor,
-                    )
-                    .into_iter()
-                    .take(group.len()),
-                ),
+            match group.len() {
+                1 => self.solve_group::<1>(group, factor, &mut solved)?,
+                _ => self.solve_group::<LANES>(group, factor, &mut solved)?,
             }
         }
-        solved.into_iter().collect()
+        Ok(solved)
+    }
+
+    /// Solves up to `N` cases; lanes to spare solve the first once more.
+    fn solve_group<const N: usize>(
+        &self,
+        group: &[(&str, &Loading)],
+        factor: &Factor,
+        solved: &mut Vec<CaseSolution>,
+    ) -> Result<(), SolveError> {
+        let cases = std::array::from_fn(|lane| *group.get(lane).unwrap_or(&group[0]));
+        let answers = self.solve_side_by_side::<N>(cases, factor);
+        for answer in answers.into_iter().take(group.len()) {
+            solved.push(answer?);
+        }
+        Ok(())
     }
 
     fn solve_side_by_side<const N: usize>(

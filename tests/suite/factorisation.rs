@@ -1,7 +1,8 @@
 //! The blocked envelope against other ways to the same answer.
 
 use clavibeam::frame::{
-    Envelope, Frame, LoadCase, MemberAction, Moduli, Profile, Workspace, assemble_sparse, solve,
+    Envelope, Frame, LoadCase, MemberAction, Moduli, Profile, Support, Workspace, assemble_sparse,
+    solve,
 };
 use clavibeam::section::Section;
 use nalgebra::{DMatrix, DVector, Matrix6, SymmetricEigen, Vector3, Vector6};
@@ -158,6 +159,62 @@ fn load_cases_do_not_touch_one_another() {
         for (case, together) in cases.iter().zip(together) {
             let alone = solve(&frame, std::slice::from_ref(case)).unwrap().cases;
             assert_eq!(alone, [together], "{} of {count}", case.name);
+        }
+    }
+}
+
+/// Second witness of ways of holding that balance alone decides, which share a factorisation:
+/// each way solved by itself. Tolerance 1e-9: rounding of skew chains, as bad as 1e6 in condition.
+#[test]
+fn determinate_ways_agree_with_each_alone() {
+    for seed in SEEDS {
+        let mut sample = Sample::chain(seed, 6);
+        let clamped = [true; 6];
+        let ball = [true, true, true, true, false, false];
+        let roller = [false, true, true, false, false, false];
+        let support = |node: usize, fixed: [bool; 6]| Support {
+            node,
+            fixed,
+            springs: [0.0; 6],
+        };
+        let case = |sample: &mut Sample, loads| sample.load_case(loads);
+        let ways = [
+            (
+                vec![support(0, clamped)],
+                vec![
+                    case(&mut sample, Loads::All),
+                    case(&mut sample, Loads::Forces),
+                ],
+            ),
+            (
+                vec![support(1, ball), support(4, roller)],
+                vec![case(&mut sample, Loads::Forces).with_movement(4, 1, 0.3)],
+            ),
+            (
+                vec![support(5, clamped)],
+                vec![case(&mut sample, Loads::Forces)],
+            ),
+        ];
+        let frame = &sample.frame;
+        let held: Vec<(&[Support], &[LoadCase])> = ways
+            .iter()
+            .map(|(supports, cases)| (supports.as_slice(), cases.as_slice()))
+            .collect();
+        let together = Workspace::default().solve_linear(frame, &held).unwrap();
+        for ((supports, cases), together) in ways.iter().zip(together) {
+            let mut alone = frame.clone();
+            alone.supports.clone_from(supports);
+            let alone = solve(&alone, cases).unwrap();
+            for (found, expected) in together.cases.iter().zip(&alone.cases) {
+                for (what, found, expected) in [
+                    ("moved", &found.displacements, &expected.displacements),
+                    ("held", &found.reactions, &expected.reactions),
+                    ("strained", &found.member_ends, &expected.member_ends),
+                ] {
+                    let apart = difference(found, expected);
+                    assert!(apart < 1e-9, "seed {seed}, {what}: {apart:e}");
+                }
+            }
         }
     }
 }
