@@ -23,6 +23,10 @@ use divan::Bencher;
 use nalgebra::{DVector, Vector3, Vector6};
 use nalgebra_sparse::factorization::CscCholesky;
 
+#[cfg(feature = "mimalloc")]
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     divan::main();
     if std::env::args().any(|argument| argument == "--bench") {
