@@ -259,7 +259,7 @@ impl<'a> Judge<'a> {
                 let method = &case.aftercare.fatigue;
                 let cycle = self.wear.on(cut, &place.notch).cycle(strength);
                 let repeats = case.aftercare.repeats;
-                let margin = method.margin(&cycle, &place.material, strength, repeats);
+                let [margin] = method.margins(&cycle, &place.material, strength, [repeats]);
                 shares.extend(margin.map(|margin| (1.0 / margin, Limit::DeviceBreaks)));
             }
         }

@@ -46,14 +46,16 @@ pub(super) fn at_place(
 ) -> SectionStress {
     let strength = strength(place);
     let worst = worst_cut(place, construct, response);
-    let fatigue = |cycles| method.margin(&worst.cycle(strength), &place.material, strength, cycles);
+    let cycle = worst.cycle(strength);
+    let [fatigue_margin_1e5, fatigue_margin_1e6, fatigue_margin_1e7] =
+        method.margins(&cycle, &place.material, strength, [1e5, 1e6, 1e7]);
     SectionStress {
         nominal_stress_mpa: worst.nominal,
         locked_in_stress_mpa: worst.locked,
         static_margin: (worst.used > 0.0).then(|| 1.0 / worst.used),
-        fatigue_margin_1e5: fatigue(1e5),
-        fatigue_margin_1e6: fatigue(1e6),
-        fatigue_margin_1e7: fatigue(1e7),
+        fatigue_margin_1e5,
+        fatigue_margin_1e6,
+        fatigue_margin_1e7,
     }
 }
 

@@ -57,6 +57,23 @@ impl MeanStress {
         }
     }
 
+    /// Factor on a cycle with no standing stress that brings it to a fully reversed strength, but
+    /// for rounding: [`MeanStress::reversed`] solved for it.
+    ///
+    /// ```text
+    /// Goodman    n = 1 / (σa/S + σm/Sut)   Gerber  n = 2 / (σa/S + √((σa/S)² + (2 σm/Sut)²))
+    /// Soderberg  n = 1 / (σa/S + σm/Sy)    Smith, Watson, Topper  n = S / √((σa + σm) σa)
+    /// ```
+    fn factor(self, amplitude: f64, mean: f64, strength: f64, limits: &Limits) -> f64 {
+        let (a, m) = (amplitude / strength, mean.max(0.0));
+        match self {
+            MeanStress::Goodman => 1.0 / (a + m / limits.ultimate),
+            MeanStress::Gerber => 2.0 / (a + (a * a + (2.0 * m / limits.ultimate).powi(2)).sqrt()),
+            MeanStress::Soderberg => 1.0 / (a + m / limits.proof),
+            MeanStress::SmithWatsonTopper => strength / ((amplitude + m) * amplitude).sqrt(),
+        }
+    }
+
     /// The method in a word.
     pub fn word(self) -> &'static str {
         match self {
@@ -101,7 +118,8 @@ impl Cycle {
     /// Factor on the load that brings the cycle to a fully reversed strength; `None` when
     /// nothing cycles, zero when what stands is too much by itself.
     ///
-    /// By bisection, since each rule has its own closed form and a standing stress spoils most.
+    /// By bisection to the last digit, since a standing stress spoils the closed forms; where none
+    /// stands they bracket it.
     ///
     /// ```
     /// use clavibeam::fatigue::{Cycle, Limits, MeanStress};
@@ -115,14 +133,63 @@ impl Cycle {
             return None;
         }
         // No rule asks less of the amplitude than the amplitude itself.
-        let (mut borne, mut too_much) = (0.0, strength / self.amplitude * (1.0 + f64::EPSILON));
-        for _ in 0..60 {
-            let middle = 0.5 * (borne + too_much);
-            match self.reversed(middle, rule, limits) < strength {
-                true => borne = middle,
-                false => too_much = middle,
+        let mut bracket = [0.0, strength / self.amplitude * (1.0 + f64::EPSILON)];
+        let narrowed = |[borne, too_much]: [f64; 2], factor: f64| match self
+            .reversed(factor, rule, limits)
+            < strength
+        {
+            true => [factor, too_much],
+            false => [borne, factor],
+        };
+        if self.standing == 0.0 {
+            let about = rule.factor(self.amplitude, self.mean, strength, limits);
+            // A handful of operations round by less than this.
+            for rounding in [-4.0 * f64::EPSILON, 4.0 * f64::EPSILON] {
+                bracket = narrowed(bracket, about * (1.0 + rounding));
             }
         }
-        Some(borne)
+        for _ in 0..60 {
+            let [borne, too_much] = bracket;
+            let middle = 0.5 * (borne + too_much);
+            if middle == borne || middle == too_much {
+                break;
+            }
+            bracket = narrowed(bracket, middle);
+        }
+        Some(bracket[0])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The closed forms only bracket the answer: it is the last number that is borne.
+    #[test]
+    fn the_factor_is_the_last_number_that_is_borne() {
+        let limits = Limits {
+            ultimate: 860.0,
+            proof: 690.0,
+        };
+        let rules = [
+            MeanStress::Goodman,
+            MeanStress::Gerber,
+            MeanStress::Soderberg,
+            MeanStress::SmithWatsonTopper,
+        ];
+        for (rule, case) in rules
+            .into_iter()
+            .flat_map(|rule| (0..500).map(move |i| (rule, i)))
+        {
+            let cycle = Cycle {
+                mean: f64::from(case % 7 - 2) * 31.7,
+                ..Cycle::from_zero_to(0.3 + 1.71 * f64::from(case))
+            };
+            let strength = 120.0 + 0.37 * f64::from(case);
+            let factor = cycle.factor(strength, rule, &limits).expect("it cycles");
+            let reversed = |factor| cycle.reversed(factor, rule, &limits);
+            assert!(reversed(factor) < strength, "{rule:?} {cycle:?}");
+            assert!(reversed(factor.next_up()) >= strength, "{rule:?} {cycle:?}");
+        }
     }
 }

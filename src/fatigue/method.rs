@@ -63,16 +63,16 @@ impl Method {
         SnLine::two_point(strength.ultimate_tension, SHARE_AT_1E3, (1e7, amplitude))
     }
 
-    /// Factor on the load for a number of cycles; `None` when nothing cycles.
-    pub fn margin(
+    /// Factors on the load for numbers of cycles; `None` when nothing cycles.
+    pub fn margins<const COUNT: usize>(
         &self,
         cycle: &Cycle,
         material: &Material,
         strength: &Strength,
-        cycles: f64,
-    ) -> Option<f64> {
-        let borne = self.line(material, strength).strength(cycles);
-        cycle.factor(borne, self.mean_stress, &Limits::of(strength))
+        cycles: [f64; COUNT],
+    ) -> [Option<f64>; COUNT] {
+        let (line, limits) = (self.line(material, strength), Limits::of(strength));
+        cycles.map(|cycles| cycle.factor(line.strength(cycles), self.mean_stress, &limits))
     }
 
     /// Cycles until it breaks, at least one.

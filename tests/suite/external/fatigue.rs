@@ -36,7 +36,7 @@ fn factors_outside_their_ranges() {
 fn nothing_cycles() {
     let (steel, strength) = made_up(900.0, 400.0);
     let cycle = Cycle::from_zero_to(0.0);
-    let margin = Method::default().margin(&cycle, &steel, &strength, 1e5);
+    let [margin] = Method::default().margins(&cycle, &steel, &strength, [1e5]);
     assert_eq!(margin, None);
 }
 
