@@ -39,7 +39,8 @@ pub(super) fn screws(
 fn load(construct: &Construct, hold: &ScrewHold, pull_out: f64, response: &Response) -> ScrewLoad {
     let frame = &construct.frame;
     let forces = |member: usize, at: f64| {
-        response.section_forces(frame, member, at) + response.locked_forces(frame, member, at)
+        let locked = response.locked_forces(frame, member, at);
+        response.section_forces(frame, member, at) + locked.unwrap_or_default()
     };
     let cuts = hold.members.iter().flat_map(|m| construct.end_cuts(*m));
     let moment = cuts

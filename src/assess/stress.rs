@@ -72,10 +72,12 @@ pub(super) fn worst_cut(
         .map(|&(member, at)| {
             let forces = response.section_forces(&construct.frame, member, at);
             let section = section_at(construct, member, at);
+            let stress =
+                |forces: &SectionForces| cut_stress(&place.notch, &section, forces, strength);
             let locked = response.locked_forces(&construct.frame, member, at);
             CutStress {
-                locked: cut_stress(&place.notch, &section, &locked, strength).nominal,
-                ..cut_stress(&place.notch, &section, &forces, strength)
+                locked: locked.map_or(0.0, |locked| stress(&locked).nominal),
+                ..stress(&forces)
             }
         })
         .fold(CutStress::default(), |worst, cut| CutStress {
@@ -138,9 +140,14 @@ pub(super) fn cut_stress(
         Notch::Edges(notches) => edge_notch_stress(notches, forces, strength),
         Notch::Smooth | Notch::Thread => {
             let [tension, compression] = extremes(section, forces);
-            let nominal = equivalent(tension.max(compression), shear);
-            let used = (equivalent(tension, shear) / strength.proof_tension)
-                .max(equivalent(compression, shear) / strength.proof_compression);
+            let pulled = equivalent(tension, shear);
+            let pressed = equivalent(compression, shear);
+            let nominal = if tension > compression {
+                pulled
+            } else {
+                pressed
+            };
+            let used = (pulled / strength.proof_tension).max(pressed / strength.proof_compression);
             let kf = match notch {
                 Notch::Thread => THREAD_KF,
                 _ => 1.0,

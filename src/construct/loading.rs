@@ -94,12 +94,10 @@ impl Response {
             .fold(SectionForces::default(), |sum, part| sum + part)
     }
 
-    /// Section forces that putting the device in has left in a member, none if it was free.
-    pub fn locked_forces(&self, frame: &Frame, member: usize, at: f64) -> SectionForces {
-        let before = self.parts.first().and_then(|part| part.before.as_ref());
-        before.map_or(SectionForces::default(), |before| {
-            before.forces(frame, member, at)
-        })
+    /// Section forces that putting the device in has left in a member; none in the linear model.
+    pub fn locked_forces(&self, frame: &Frame, member: usize, at: f64) -> Option<SectionForces> {
+        let before = self.parts.first()?.before.as_ref()?;
+        Some(before.forces(frame, member, at))
     }
 
     /// Force that a coupling carries across its first axis, N, putting the device in included.

@@ -206,10 +206,7 @@ impl Construct {
 
     /// Length of a member, mm.
     pub(crate) fn member_length(&self, member: usize) -> f64 {
-        let member = &self.frame.members[member];
-        let [a, b] =
-            [0, 1].map(|end| self.frame.nodes[member.nodes[end]].position + member.arms[end]);
-        (b - a).norm()
+        self.frame.member_length(member)
     }
 }
 

@@ -261,6 +261,13 @@ impl Frame {
         });
     }
 
+    /// Length of a member from end to end, mm.
+    pub fn member_length(&self, member: usize) -> f64 {
+        let member = &self.members[member];
+        let [a, b] = [0, 1].map(|end| self.nodes[member.nodes[end]].position + member.arms[end]);
+        (b - a).norm()
+    }
+
     /// Whether each degree of freedom of each node is held by some support.
     pub(crate) fn held(&self) -> Vec<[bool; 6]> {
         equations::held(self.nodes.len(), &self.supports)

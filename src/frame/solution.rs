@@ -99,9 +99,14 @@ impl CaseSolution {
         member: usize,
         at: f64,
     ) -> SectionForces {
+        let (part, end) = (&frame.members[member], &self.member_ends[member]);
+        // Along most members nothing acts: statics then ask for no axes.
+        if case.actions_on(member).next().is_none() {
+            return part.section_forces(at, frame.member_length(member), end, &[]);
+        }
         let (geometry, part) = located(frame, member);
         let actions = self.actions(case, member, &geometry);
-        part.section_forces(at, geometry.length, &self.member_ends[member], &actions)
+        part.section_forces(at, geometry.length, end, &actions)
     }
 
     /// Displacement and rotation of a member's axis at a distance from its first end,
