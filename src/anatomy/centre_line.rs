@@ -69,15 +69,22 @@ impl CentreLine {
         self.length
     }
 
-    /// Position and its first and second derivative by `ξ`, mm.
-    pub(super) fn at(&self, fraction: f64) -> [Vector3<f64>; 3] {
-        let [y, dy, ddy] = self.anterior.at(fraction);
-        let [z, dz, ddz] = self.superior.at(fraction);
-        [
-            Vector3::new(fraction * self.length, y, z),
-            Vector3::new(self.length, dy, dz),
-            Vector3::new(0.0, ddy, ddz),
-        ]
+    /// Position, mm.
+    pub(super) fn point(&self, fraction: f64) -> Vector3<f64> {
+        let [y, z] = [&self.anterior, &self.superior].map(|spline| spline.value(fraction));
+        Vector3::new(fraction * self.length, y, z)
+    }
+
+    /// First derivative of the position by `ξ`, mm.
+    pub(super) fn slope(&self, fraction: f64) -> Vector3<f64> {
+        let [y, z] = [&self.anterior, &self.superior].map(|spline| spline.slope(fraction));
+        Vector3::new(self.length, y, z)
+    }
+
+    /// Second derivative of the position by `ξ`, mm.
+    pub(super) fn bend(&self, fraction: f64) -> Vector3<f64> {
+        let [y, z] = [&self.anterior, &self.superior].map(|spline| spline.curvature(fraction));
+        Vector3::new(0.0, y, z)
     }
 
     /// Arc length from the sternal end, mm.
@@ -91,8 +98,12 @@ impl CentreLine {
         let mut fraction = arc_length / self.arc[ARC_STEPS];
         // Quadratic convergence from an error of a few per cent: rounding after four rounds.
         for _ in 0..5 {
-            let speed = self.at(fraction)[1].norm();
-            fraction -= (self.arc_length(fraction) - arc_length) / speed;
+            let speed = self.slope(fraction).norm();
+            let nearer = fraction - (self.arc_length(fraction) - arc_length) / speed;
+            if nearer == fraction {
+                break;
+            }
+            fraction = nearer;
         }
         fraction
     }
@@ -101,7 +112,7 @@ impl CentreLine {
         let (middle, half) = ((from + to) / 2.0, (to - from) / 2.0);
         GAUSS
             .iter()
-            .map(|(place, weight)| weight * self.at(middle + half * place)[1].norm())
+            .map(|(place, weight)| weight * self.slope(middle + half * place).norm())
             .sum::<f64>()
             * half
     }

@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 
 use nalgebra::Vector3;
 
-use super::bone::{BoneError, BoneInputs};
+use super::bone::{BoneError, BoneInputs, Station};
 use super::centre_line::CentreLine;
 use super::spline::Pchip;
 use crate::material::Material;
@@ -37,8 +37,8 @@ const SCAN_STEPS: usize = 128;
 pub struct Clavicle {
     made_of: BoneInputs,
     line: CentreLine,
-    outer: [Pchip; 2],
-    wall: Pchip,
+    outer: Pchip<2>,
+    wall: Pchip<1>,
     /// Fractions of the stations.
     stations: Vec<f64>,
     canal_zone: [f64; 2],
@@ -71,13 +71,15 @@ impl Clavicle {
         if !covers {
             return Err(BoneError::Stations);
         }
-        let along = |size: &dyn Fn(usize) -> f64| {
-            Pchip::new(stations.iter().enumerate().map(|(i, &xi)| (xi, size(i))))
+        let outer = |station: &Station| station.outer.map(|size| size * bone.outer_scale);
+        let outer = bone.stations.iter().map(outer).collect();
+        let outer = Pchip::new(stations.clone(), outer);
+        let walls = |factor: f64| {
+            let walls = bone.stations.iter().map(|station| [station.wall * factor]);
+            Pchip::new(stations.clone(), walls.collect())
         };
-        let outer = [0, 1].map(|side| along(&|i| bone.stations[i].outer[side] * bone.outer_scale));
-        let wall = along(&|i| bone.stations[i].wall);
-        let factor = wall_factor(bone, &outer, &wall)?;
-        let wall = along(&|i| bone.stations[i].wall * factor);
+        let factor = wall_factor(bone, &outer, &walls(1.0))?;
+        let wall = walls(factor);
 
         let (cortex_factor, trabecular_factor) = if bone.osteoporotic {
             (OSTEOPOROTIC_CORTEX, OSTEOPOROTIC_TRABECULAR)
@@ -112,17 +114,17 @@ impl Clavicle {
 
     /// Point of the centre line.
     pub fn point(&self, fraction: f64) -> Vector3<f64> {
-        self.line.at(fraction)[0]
+        self.line.point(fraction)
     }
 
     /// Unit tangent of the centre line, pointing laterally.
     pub fn tangent(&self, fraction: f64) -> Vector3<f64> {
-        self.line.at(fraction)[1].normalize()
+        self.line.slope(fraction).normalize()
     }
 
     /// Curvature of the centre line, 1/mm: `|r′ × r″| / |r′|³`.
     pub fn curvature(&self, fraction: f64) -> f64 {
-        let [_, first, second] = self.line.at(fraction);
+        let (first, second) = (self.line.slope(fraction), self.line.bend(fraction));
         first.cross(&second).norm() / first.norm().powi(3)
     }
 
@@ -146,12 +148,12 @@ impl Clavicle {
 
     /// Outer size, antero-posterior and supero-inferior.
     pub fn outer(&self, fraction: f64) -> [f64; 2] {
-        outer_size(&self.outer, fraction)
+        self.outer.at(fraction)
     }
 
     /// Thickness of the cortex.
     pub fn wall(&self, fraction: f64) -> f64 {
-        self.wall.at(fraction)
+        self.wall.at(fraction)[0]
     }
 
     /// Size inside the cortex, antero-posterior and supero-inferior, open or filled with
@@ -277,7 +279,7 @@ struct ShapeFactor {
 
 /// Shape factors along the bone: smooth, so stations and the middles between them suffice.
 #[derive(Debug, Clone)]
-struct ShapeFactors([Pchip; 4]);
+struct ShapeFactors(Pchip<4>);
 
 impl ShapeFactors {
     fn new(bone: &Clavicle) -> Self {
@@ -287,11 +289,8 @@ impl ShapeFactors {
             .map(|pair| (pair[0] + pair[1]) / 2.0);
         let mut places: Vec<f64> = bone.stations.iter().copied().chain(middles).collect();
         places.sort_by(f64::total_cmp);
-        let samples: Vec<[f64; 4]> = places.iter().map(|&xi| Self::sample(bone, xi)).collect();
-        ShapeFactors([0, 1, 2, 3].map(|column| {
-            let values = samples.iter().map(|sample| sample[column]);
-            Pchip::new(places.iter().copied().zip(values))
-        }))
+        let samples = places.iter().map(|&xi| Self::sample(bone, xi)).collect();
+        ShapeFactors(Pchip::new(places, samples))
     }
 
     fn sample(bone: &Clavicle, fraction: f64) -> [f64; 4] {
@@ -310,8 +309,7 @@ impl ShapeFactors {
     }
 
     fn at(&self, fraction: f64) -> ShapeFactor {
-        let [torsion, torsion_shear, shear_y, shear_z] =
-            [0, 1, 2, 3].map(|column: usize| self.0[column].at(fraction));
+        let [torsion, torsion_shear, shear_y, shear_z] = self.0.at(fraction);
         ShapeFactor {
             torsion,
             torsion_shear,
@@ -319,10 +317,6 @@ impl ShapeFactors {
             shear_z,
         }
     }
-}
-
-fn outer_size(outer: &[Pchip; 2], fraction: f64) -> [f64; 2] {
-    [outer[0].at(fraction), outer[1].at(fraction)]
 }
 
 /// The factor on all walls that the inputs ask for.
@@ -334,15 +328,11 @@ fn outer_size(outer: &[Pchip; 2], fraction: f64) -> [f64; 2] {
 /// ```
 ///
 /// and a canal is left along the whole bone while `f < min D / (2 t)`.
-fn wall_factor(bone: &BoneInputs, outer: &[Pchip; 2], wall: &Pchip) -> Result<f64, BoneError> {
-    let least_outer = |xi: f64| {
-        outer_size(outer, xi)
-            .into_iter()
-            .fold(f64::INFINITY, f64::min)
-    };
+fn wall_factor(bone: &BoneInputs, outer: &Pchip<2>, wall: &Pchip<1>) -> Result<f64, BoneError> {
+    let least_outer = |xi: f64| outer.at(xi).into_iter().fold(f64::INFINITY, f64::min);
     let factor_for = |diameter: f64, [from, to]: [f64; 2]| {
         minimum(from, to, |xi| {
-            (least_outer(xi) - diameter) / (2.0 * wall.at(xi))
+            (least_outer(xi) - diameter) / (2.0 * wall.at(xi)[0])
         })
     };
     let (closing_fraction, closing_factor) = factor_for(0.0, [0.0, 1.0]);
@@ -353,7 +343,8 @@ fn wall_factor(bone: &BoneInputs, outer: &[Pchip; 2], wall: &Pchip) -> Result<f6
         if factor > 0.0 && factor < closing_factor {
             return Ok(factor);
         }
-        let narrowest = |f: f64| minimum(from, to, |xi| least_outer(xi) - 2.0 * f * wall.at(xi)).1;
+        let narrowest =
+            |f: f64| minimum(from, to, |xi| least_outer(xi) - 2.0 * f * wall.at(xi)[0]).1;
         return Err(BoneError::CanalDiameter {
             given,
             above: narrowest(closing_factor),

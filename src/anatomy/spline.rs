@@ -11,16 +11,29 @@
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct NaturalSpline {
     knots: Vec<f64>,
-    values: Vec<f64>,
-    /// Second derivatives at the knots, the `Mᵢ` above.
-    curvatures: Vec<f64>,
+    /// Between each knot and the next.
+    pieces: Vec<Piece>,
+}
+
+/// A cubic between two knots.
+#[derive(Debug, Clone, PartialEq)]
+struct Piece {
+    /// Knots at its ends.
+    ends: [f64; 2],
+    values: [f64; 2],
+    /// Second derivatives at its ends, the `Mᵢ` above.
+    curvatures: [f64; 2],
+    step: f64,
+    /// Slope of the chord.
+    chord: f64,
 }
 
 impl NaturalSpline {
     /// * `points`: at least two `(x, y)`, `x` increasing
     pub(super) fn new(points: &[(f64, f64)]) -> Self {
         let (knots, values): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
-        let (steps, slopes) = steps_and_slopes(&knots, &values);
+        let steps = differences(&knots);
+        let chords: Vec<f64> = quotients(&differences(&values), &steps);
         let mut curvatures = vec![0.0; knots.len()];
 
         // Forward elimination of the tridiagonal system, then back substitution.
@@ -28,34 +41,53 @@ impl NaturalSpline {
         for i in 1..knots.len() - 1 {
             let pivot = 2.0 * (steps[i - 1] + steps[i]) - steps[i - 1] * upper[i - 1];
             upper[i] = steps[i] / pivot;
-            let jump = 6.0 * (slopes[i] - slopes[i - 1]);
+            let jump = 6.0 * (chords[i] - chords[i - 1]);
             curvatures[i] = (jump - steps[i - 1] * curvatures[i - 1]) / pivot;
         }
         for i in (1..knots.len() - 1).rev() {
             curvatures[i] -= upper[i] * curvatures[i + 1];
         }
+        let piece = |i: usize| Piece {
+            ends: [knots[i], knots[i + 1]],
+            values: [values[i], values[i + 1]],
+            curvatures: [curvatures[i], curvatures[i + 1]],
+            step: steps[i],
+            chord: chords[i],
+        };
         NaturalSpline {
+            pieces: (0..steps.len()).map(piece).collect(),
             knots,
-            values,
-            curvatures,
         }
     }
 
-    /// Value, first and second derivative at `x`.
-    pub(super) fn at(&self, x: f64) -> [f64; 3] {
-        let i = interval(&self.knots, x);
-        let h = self.knots[i + 1] - self.knots[i];
-        let (right, left) = ((x - self.knots[i]) / h, (self.knots[i + 1] - x) / h);
-        let (y0, y1) = (self.values[i], self.values[i + 1]);
-        let (m0, m1) = (self.curvatures[i], self.curvatures[i + 1]);
-        [
-            left * y0
-                + right * y1
-                + h * h / 6.0 * ((left.powi(3) - left) * m0 + (right.powi(3) - right) * m1),
-            (y1 - y0) / h
-                + h / 6.0 * ((1.0 - 3.0 * left * left) * m0 + (3.0 * right * right - 1.0) * m1),
-            left * m0 + right * m1,
-        ]
+    /// Value at `x`.
+    pub(super) fn value(&self, x: f64) -> f64 {
+        let (piece, [left, right]) = self.beside(x);
+        let ([y0, y1], [m0, m1], h) = (piece.values, piece.curvatures, piece.step);
+        left * y0
+            + right * y1
+            + h * h / 6.0 * ((left.powi(3) - left) * m0 + (right.powi(3) - right) * m1)
+    }
+
+    /// First derivative at `x`.
+    pub(super) fn slope(&self, x: f64) -> f64 {
+        let (piece, [left, right]) = self.beside(x);
+        let [m0, m1] = piece.curvatures;
+        piece.chord
+            + piece.step / 6.0 * ((1.0 - 3.0 * left * left) * m0 + (3.0 * right * right - 1.0) * m1)
+    }
+
+    /// Second derivative at `x`.
+    pub(super) fn curvature(&self, x: f64) -> f64 {
+        let (piece, [left, right]) = self.beside(x);
+        left * piece.curvatures[0] + right * piece.curvatures[1]
+    }
+
+    /// The piece that holds `x`, and the shares of its first and second end there.
+    fn beside(&self, x: f64) -> (&Piece, [f64; 2]) {
+        let piece = &self.pieces[interval(&self.knots, x)];
+        let ([from, to], h) = (piece.ends, piece.step);
+        (piece, [(to - x) / h, (x - from) / h])
     }
 }
 
@@ -67,28 +99,25 @@ impl NaturalSpline {
 ///
 /// Source: F. N. Fritsch & J. Butland, *SIAM J. Sci. Stat. Comput.* 5 (1984) 300–304;
 /// end slopes as in C. Moler, *Numerical Computing with MATLAB* (2004) (both from memory).
+///
+/// Several values over the same knots lie side by side.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Pchip {
+pub(super) struct Pchip<const COUNT: usize> {
     knots: Vec<f64>,
-    values: Vec<f64>,
-    slopes: Vec<f64>,
+    values: Vec<[f64; COUNT]>,
+    slopes: Vec<[f64; COUNT]>,
 }
 
-impl Pchip {
-    /// * `points`: at least three `(x, y)`, `x` increasing
-    pub(super) fn new(points: impl Iterator<Item = (f64, f64)>) -> Self {
-        let (knots, values): (Vec<f64>, Vec<f64>) = points.unzip();
-        let (h, d) = steps_and_slopes(&knots, &values);
-        let last = knots.len() - 1;
-        let mut slopes = vec![0.0; knots.len()];
-        for i in 1..last {
-            if d[i - 1] * d[i] > 0.0 {
-                let (before, after) = (2.0 * h[i] + h[i - 1], h[i] + 2.0 * h[i - 1]);
-                slopes[i] = (before + after) / (before / d[i - 1] + after / d[i]);
+impl<const COUNT: usize> Pchip<COUNT> {
+    /// * `knots`: at least three, increasing; `values`: as many
+    pub(super) fn new(knots: Vec<f64>, values: Vec<[f64; COUNT]>) -> Self {
+        let mut slopes = vec![[0.0; COUNT]; knots.len()];
+        for column in 0..COUNT {
+            let values: Vec<f64> = values.iter().map(|values| values[column]).collect();
+            for (slopes, slope) in slopes.iter_mut().zip(monotone_slopes(&knots, &values)) {
+                slopes[column] = slope;
             }
         }
-        slopes[0] = end_slope([h[0], h[1]], [d[0], d[1]]);
-        slopes[last] = end_slope([h[last - 1], h[last - 2]], [d[last - 1], d[last - 2]]);
         Pchip {
             knots,
             values,
@@ -96,16 +125,35 @@ impl Pchip {
         }
     }
 
-    /// Value at `x`.
-    pub(super) fn at(&self, x: f64) -> f64 {
+    /// Values at `x`.
+    pub(super) fn at(&self, x: f64) -> [f64; COUNT] {
         let i = interval(&self.knots, x);
         let h = self.knots[i + 1] - self.knots[i];
         let t = (x - self.knots[i]) / h;
-        let (y0, y1) = (self.values[i], self.values[i + 1]);
-        let (s0, s1) = (self.slopes[i], self.slopes[i + 1]);
         let blend = t * t * (3.0 - 2.0 * t);
-        y0 + (y1 - y0) * blend + h * t * (1.0 - t) * (s0 * (1.0 - t) - s1 * t)
+        let (y0, y1) = (&self.values[i], &self.values[i + 1]);
+        let (s0, s1) = (&self.slopes[i], &self.slopes[i + 1]);
+        std::array::from_fn(|k| {
+            y0[k] + (y1[k] - y0[k]) * blend + h * t * (1.0 - t) * (s0[k] * (1.0 - t) - s1[k] * t)
+        })
     }
+}
+
+/// Slopes at the knots.
+fn monotone_slopes(knots: &[f64], values: &[f64]) -> Vec<f64> {
+    let h = differences(knots);
+    let d = quotients(&differences(values), &h);
+    let last = knots.len() - 1;
+    let mut slopes = vec![0.0; knots.len()];
+    for i in 1..last {
+        if d[i - 1] * d[i] > 0.0 {
+            let (before, after) = (2.0 * h[i] + h[i - 1], h[i] + 2.0 * h[i - 1]);
+            slopes[i] = (before + after) / (before / d[i - 1] + after / d[i]);
+        }
+    }
+    slopes[0] = end_slope([h[0], h[1]], [d[0], d[1]]);
+    slopes[last] = end_slope([h[last - 1], h[last - 2]], [d[last - 1], d[last - 2]]);
+    slopes
 }
 
 /// Slope at an end from its two nearest steps `h` and chord slopes `d`, nearest first.
@@ -120,11 +168,13 @@ fn end_slope(h: [f64; 2], d: [f64; 2]) -> f64 {
     }
 }
 
-fn steps_and_slopes(knots: &[f64], values: &[f64]) -> (Vec<f64>, Vec<f64>) {
-    let steps: Vec<f64> = knots.windows(2).map(|x| x[1] - x[0]).collect();
-    let rises = values.windows(2).map(|y| y[1] - y[0]);
-    let slopes = rises.zip(&steps).map(|(rise, step)| rise / step).collect();
-    (steps, slopes)
+fn differences(values: &[f64]) -> Vec<f64> {
+    values.windows(2).map(|pair| pair[1] - pair[0]).collect()
+}
+
+fn quotients(rises: &[f64], steps: &[f64]) -> Vec<f64> {
+    let pairs = rises.iter().zip(steps);
+    pairs.map(|(rise, step)| rise / step).collect()
 }
 
 /// Index of the interval that holds `x`; the end intervals serve what lies beyond.
@@ -172,7 +222,8 @@ mod tests {
             ),
         ];
         for (x, expected) in reference {
-            for (ours, theirs) in spline.at(x).into_iter().zip(expected) {
+            let at = [spline.value(x), spline.slope(x), spline.curvature(x)];
+            for (ours, theirs) in at.into_iter().zip(expected) {
                 assert_relative_eq!(ours, theirs, max_relative = 1e-12, epsilon = 1e-13);
             }
         }
@@ -185,7 +236,8 @@ mod tests {
         let depth = [
             24.0, 19.0, 15.8, 13.4, 11.9, 11.0, 10.6, 10.6, 10.8, 11.2, 11.0,
         ];
-        let spline = Pchip::new(depth.iter().enumerate().map(|(i, &y)| (i as f64 / 10.0, y)));
+        let knots = (0..depth.len()).map(|i| i as f64 / 10.0).collect();
+        let spline = Pchip::new(knots, depth.map(|y| [y]).to_vec());
         let reference = [
             (0.03, 22.298553658536587),
             (0.15, 17.255052264808366),
@@ -197,7 +249,7 @@ mod tests {
             (0.97, 11.1167),
         ];
         for (x, expected) in reference {
-            assert_relative_eq!(spline.at(x), expected, max_relative = 1e-13);
+            assert_relative_eq!(spline.at(x)[0], expected, max_relative = 1e-13);
         }
     }
 
@@ -206,7 +258,10 @@ mod tests {
     #[test]
     fn pchip_agrees_with_scipy_on_uneven_knots() {
         let points = [(0.0, 0.0), (1.0, 4.0), (3.0, 4.5), (3.5, 1.0), (7.0, 0.9)];
-        let spline = Pchip::new(points.into_iter());
+        let spline = Pchip::new(
+            points.map(|(x, _)| x).to_vec(),
+            points.map(|(_, y)| [y]).to_vec(),
+        );
         let reference = [
             (0.2, 1.071304347826087),
             (0.9, 3.892989130434783),
@@ -216,7 +271,7 @@ mod tests {
             (6.9, 0.9000301946261129),
         ];
         for (x, expected) in reference {
-            assert_relative_eq!(spline.at(x), expected, max_relative = 1e-13);
+            assert_relative_eq!(spline.at(x)[0], expected, max_relative = 1e-13);
         }
     }
 }

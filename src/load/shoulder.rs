@@ -83,7 +83,8 @@ fn end_moment(clavicle: &Clavicle, push: f64, target: f64) -> f64 {
     (0..=SAMPLES)
         .map(|i| POTS[0] + (POTS[1] - POTS[0]) * i as f64 / SAMPLES as f64)
         .map(|at| {
-            let [about_y, about_z] = [push * clavicle.point(at).z, push * clavicle.point(at).y];
+            let point = clavicle.point(at);
+            let [about_y, about_z] = [push * point.z, push * point.y];
             let left = target.powi(2) - about_z.powi(2);
             left.max(0.0).sqrt() - about_y
         })
