@@ -194,7 +194,7 @@ impl CaseAnswer {
 /// With sizes to choose from, the one that `compare` picks is assessed.
 ///
 /// * `construct`: its number in the case, from 0
-/// * `intact`: the unbroken bone, where a part needs it, solved for all parts wanted
+/// * `intact`: the unbroken bone of the case, where a part needs it, solved for all parts wanted
 /// * `workspace`: of the thread, good for one construct after another
 ///
 /// # Errors
@@ -210,6 +210,14 @@ pub fn answers(
     intact: Option<&Intact>,
     workspace: &mut Workspace,
 ) -> Result<Vec<Value>, AssessError> {
+    let own;
+    let loading = match intact {
+        Some(intact) => &intact.loading,
+        None => {
+            own = Loadings::of(case);
+            &own
+        }
+    };
     let intact = || intact.expect("the caller gives the intact bone where it is needed");
     if wanted.iter().any(|answer| answer.needs_whole()) {
         return of_whole(case, construct, mechanics, wanted, intact());
@@ -221,13 +229,12 @@ pub fn answers(
         false => None,
     };
     let device = &offered[sizes.as_ref().map_or(0, Sizes::picked)];
-    let loading = Loadings::of(case);
     let needs = [
         wanted.iter().any(|answer| answer.needs_tests()),
         wanted.iter().any(|answer| answer.needs_activities()),
     ];
     let held_by = Some((name.as_str(), device));
-    let solved = solved_for(held_by, case, &loading, mechanics, needs, workspace)?;
+    let solved = solved_for(held_by, case, loading, mechanics, needs, workspace)?;
     let (built, activities) = (&solved.construct, &solved.activities);
     let (clavicle, fracture) = (&case.clavicle, &case.fracture);
     let answer = |wanted: &Answer| match wanted {
@@ -249,7 +256,7 @@ pub fn answers(
             json(&activities.iter().map(motion).collect::<Vec<_>>())
         }
         Answer::Contact => json(&contact_states(built, activities)),
-        Answer::BucklingFactors => json(&buckling_factors(case, device, &loading, built)),
+        Answer::BucklingFactors => json(&buckling_factors(case, device, loading, built)),
         Answer::JointSensitivity => json(&shoulder::joint_sensitivity(
             built,
             case,

@@ -26,6 +26,7 @@ pub(super) fn case(
     let Document { table, check } = document;
     let mut inputs = Inputs {
         check,
+        notes: matches!(wanted, Constructs::All),
         defaults_used: Vec::new(),
     };
     require_unique(

@@ -187,6 +187,8 @@ pub(super) const STRAP_FORCE_CHILD_N: f64 = 27.0;
 /// Takes defaults for what a file leaves out, notes them, and collects problems.
 pub(super) struct Inputs {
     pub check: Checker,
+    /// Whether anybody will read which defaults were used.
+    pub notes: bool,
     pub defaults_used: Vec<DefaultUsed>,
 }
 
@@ -215,6 +217,9 @@ impl Inputs {
 
     /// Notes a value that the file leaves to its default.
     pub fn note(&mut self, key: &str, value: impl Display, source: impl Into<Cow<'static, str>>) {
+        if !self.notes {
+            return;
+        }
         let value = value.to_string();
         self.check.note_default(key, &value);
         self.defaults_used.push(DefaultUsed {

@@ -101,7 +101,8 @@ pub struct DefaultUsed {
 pub enum Constructs<'a> {
     /// Every one.
     All,
-    /// Those of these numbers, from 0 in file order: the others are neither checked nor built.
+    /// Those of these numbers, from 0 in file order: the others are neither checked nor built, and
+    /// no defaults are noted.
     Only(&'a [usize]),
 }
 
