@@ -163,7 +163,7 @@ impl RodInCanal {
         };
         let solution = settled.remove(0).solution;
         let forces: Vec<f64> = solution.coupling_forces.iter().map(|f| f[1]).collect();
-        let rods = (0..frame.members.len()).filter(|&m| frame.members[m].name == "rod");
+        let rods = (0..frame.members.len()).filter(|&m| frame.members[m].name.to_string() == "rod");
         let moments = rods.map(|m| solution.section_forces(&frame, &case, m, 0.0).moment_z);
         let largest = |most: f64, value: f64| most.max(value.abs());
         let moment = moments.fold(0.0, largest);

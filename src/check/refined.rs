@@ -119,7 +119,9 @@ impl PathWork {
     pub(super) fn results(&self) -> Vec<(&'static str, f64)> {
         let file = self.frame.frame();
         let nodes = &file.frame.nodes;
-        let node = nodes.iter().position(|node| node.name == self.node);
+        let node = nodes
+            .iter()
+            .position(|node| node.name.to_string() == self.node);
         let node = node.expect("our own studies name nodes");
         let options = PathOptions {
             follow: Follow::Path,

@@ -158,7 +158,7 @@ impl Construct {
         };
         let free = AxisLaw::Free;
         frame.couplings.push(Coupling {
-            name: "test rig between the broken ends".to_owned(),
+            name: "test rig between the broken ends".into(),
             nodes: self.face_nodes(),
             at: clavicle.point(middle),
             axes: Matrix3::from_columns(&clavicle.axes(middle)),

@@ -37,7 +37,7 @@ pub(super) fn build(
     let stations: Vec<(f64, usize)> = stations(clavicle, required, faces)
         .into_iter()
         .map(|at| {
-            let name = placed(&["bone at"], at * clavicle.length());
+            let name = placed("bone", "at", at, clavicle);
             (at, frame.add_node(name, clavicle.point(at)))
         })
         .collect();
@@ -55,7 +55,7 @@ pub(super) fn build(
         let between = [near, far].map(|x| clavicle.section(from + (to - from) * x));
         let profile = vec![sections[index], between[0], between[1], sections[index + 1]];
         let member = frame.add_member(
-            placed(&["bone from"], from * clavicle.length()),
+            placed("bone", "from", from, clavicle),
             [first, second],
             Vector3::z(),
             cortex,

@@ -52,7 +52,7 @@ pub(super) fn add(construct: &mut Construct, fracture: &Fracture, clavicle: &Cla
             (clavicle.surface_distance(at, out) + clavicle.canal_half_width(at, out)) / 2.0
         });
         let coupling = |name: &str, law: Law| Coupling {
-            name: format!("{name}, point {}", point + 1),
+            name: format!("{name}, point {}", point + 1).into(),
             nodes: [medial, lateral],
             at,
             axes,

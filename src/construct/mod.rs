@@ -43,7 +43,7 @@ use serde::Serialize;
 
 use crate::anatomy::Clavicle;
 use crate::device::{Device, Notch, Screw};
-use crate::frame::{Frame, LoadCase};
+use crate::frame::{Frame, LoadCase, Name};
 use crate::load::{Action, Holds, Setup};
 use crate::material::Material;
 
@@ -210,29 +210,13 @@ impl Construct {
     }
 }
 
-/// A name with a place along the bone: `bone at 12.3 mm`. A construct has hundreds of them, so
-/// this is not left to `format!`, whose exact digits take ten times as long.
-fn placed(what: &[&str], place_mm: f64) -> String {
-    let tenths = (10.0 * place_mm).round_ties_even() as i64;
-    let mut name = String::with_capacity(40);
-    what.iter().for_each(|part| name.push_str(part));
-    name.push_str(if tenths < 0 { " -" } else { " " });
-    let mut digits = [0; 20];
-    let mut left = tenths.unsigned_abs();
-    let mut count = 0;
-    while left > 0 || count < 2 {
-        digits[count] = (left % 10) as u8;
-        left /= 10;
-        count += 1;
+/// The name of a part at a fraction of bone length, told as a place along the bone.
+fn placed(what: &'static str, relation: &'static str, at: f64, clavicle: &Clavicle) -> Name {
+    Name::Placed {
+        what,
+        relation,
+        place_mm: at * clavicle.length(),
     }
-    for place in (0..count).rev() {
-        name.push(char::from(b'0' + digits[place]));
-        if place == 1 {
-            name.push('.');
-        }
-    }
-    name.push_str(" mm");
-    name
 }
 
 /// Fractions of bone length that a setup holds or loads.

@@ -1,6 +1,7 @@
 //! Plates and screws.
 
 use std::f64::consts::PI;
+use std::sync::Arc;
 
 use nalgebra::Matrix3;
 
@@ -9,7 +10,7 @@ use super::plate_points::{PlatePoint, plate_points};
 use super::{Construct, CriticalPlace, Draw, Mechanics, Part, Piece, ScrewHold, placed};
 use crate::anatomy::Clavicle;
 use crate::device::{Contour, Notch, Plate, Screw};
-use crate::frame::{AxisLaw, Coupling, Law, Moduli, Profile, Shape, Touch};
+use crate::frame::{AxisLaw, Coupling, Law, Moduli, Name, Profile, Shape, Touch};
 use crate::section::Section;
 
 /// Sideways stiffness of a cortex at a screw, per length of screw in it and per modulus of
@@ -66,7 +67,7 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle,
     let nodes: Vec<usize> = points
         .iter()
         .map(|point| {
-            let label = placed(&["plate at"], point.beside * clavicle.length());
+            let label = placed("plate", "at", point.beside, clavicle);
             construct.frame.add_node(label, point.position)
         })
         .collect();
@@ -88,7 +89,7 @@ pub(super) fn add(construct: &mut Construct, plate: &Plate, clavicle: &Clavicle,
         };
         let section = left.map_or(gross, |left| weakened(&gross, left));
         let member = construct.frame.add_member(
-            placed(&["plate from"], pair[0].beside * clavicle.length()),
+            placed("plate", "from", pair[0].beside, clavicle),
             [nodes[index], nodes[index + 1]],
             (pair[0].normal + pair[1].normal) / 2.0,
             Moduli::from(&plate.material),
@@ -200,16 +201,19 @@ fn add_screw(
     }
     let bone = construct.node_at(hole.beside);
     let name = format!("{prefix}screw {}", screw.hole);
+    let whole: Arc<str> = name.as_str().into();
+    let part = |part: &'static str| Name::PartOf {
+        whole: whole.clone(),
+        part,
+    };
     let [tangent, ..] = clavicle.axes(hole.beside);
     let axes = Matrix3::from_columns(&[hole.outward, tangent, hole.outward.cross(&tangent)]);
 
     let mut previous = plate_node;
     if !screw.locking {
-        previous = construct
-            .frame
-            .add_node(format!("{name} head"), hole.position);
+        previous = construct.frame.add_node(part("head"), hole.position);
         construct.frame.couplings.push(Coupling {
-            name: format!("{name} seat"),
+            name: part("seat"),
             nodes: [plate_node, previous],
             at: hole.position,
             axes,
@@ -258,12 +262,13 @@ fn add_screw(
         let surface = clavicle.surface_distance(hole.beside, out);
         let wall = surface - clavicle.canal_half_width(hole.beside, out);
         let position = centre + out * (surface - wall / 2.0);
-        let cortex_name = if *side > 0.0 { "near" } else { "far" };
-        let node = construct
-            .frame
-            .add_node(format!("{name} {cortex_name} cortex"), position);
+        let [node_part, member_part, hold_part] = match *side > 0.0 {
+            true => ["near cortex", "to near cortex", "in near cortex"],
+            false => ["far cortex", "to far cortex", "in far cortex"],
+        };
+        let node = construct.frame.add_node(part(node_part), position);
         let member = construct.frame.add_member(
-            format!("{name} to {cortex_name} cortex"),
+            part(member_part),
             [previous, node],
             tangent,
             Moduli::from(&plate.material),
@@ -276,7 +281,7 @@ fn add_screw(
         let [across, tilt] = held_in_cortex(bending, foundation, wall);
         let spin = foundation * wall * (screw.outer_diameter / 2.0).powi(2);
         construct.frame.couplings.push(Coupling {
-            name: format!("{name} in {cortex_name} cortex"),
+            name: part(hold_part),
             nodes: [bone, node],
             at: position,
             axes,
@@ -351,10 +356,7 @@ fn rest_on_bone(
         let surface = clavicle.surface_distance(point.beside, point.outward);
         let stiffness = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * tributary;
         construct.frame.couplings.push(Coupling {
-            name: format!(
-                "plate on bone at {:.1} mm",
-                point.beside * clavicle.length()
-            ),
+            name: placed("plate", "on bone at", point.beside, clavicle),
             nodes: [construct.node_at(point.beside), nodes[index]],
             at: clavicle.point(point.beside) + point.outward * surface,
             axes: Matrix3::from_columns(&[point.outward, tangent, point.outward.cross(&tangent)]),
@@ -382,7 +384,7 @@ fn press_plate(
         + hole.outward * clavicle.surface_distance(hole.beside, hole.outward);
     let pressed = CORTEX_BEDDING * clavicle.cortex().youngs_modulus * plate.hole_diameter;
     construct.frame.couplings.push(Coupling {
-        name: "plate pressed on bone".to_owned(),
+        name: "plate pressed on bone".into(),
         nodes,
         at,
         axes,

@@ -109,7 +109,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
     let nodes: Vec<usize> = places
         .iter()
         .map(|(at, _)| {
-            let label = placed(&[name, " at"], at * clavicle.length());
+            let label = placed(name, "at", *at, clavicle);
             construct.frame.add_node(label, clavicle.point(*at))
         })
         .collect();
@@ -118,7 +118,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
         let [(from, _), (to, _)] = [pair[0], pair[1]];
         let stretch = stretch_at((from + to) / 2.0);
         let member = construct.frame.add_member(
-            placed(&[name, " from"], from * clavicle.length()),
+            placed(name, "from", from, clavicle),
             [ends[0], ends[1]],
             Vector3::z(),
             Moduli::from(bar.material),
@@ -178,7 +178,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
                 .canal_couplings
                 .push(construct.frame.couplings.len());
             construct.frame.couplings.push(Coupling {
-                name: placed(&[name, " on the canal's wall at"], at * clavicle.length()),
+                name: placed(name, "on the canal's wall at", at, clavicle),
                 nodes: [bone, nodes[index]],
                 at: clavicle.point(at),
                 axes: Matrix3::from_columns(&clavicle.axes(at)),
@@ -203,7 +203,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
             };
             let free = AxisLaw::Free;
             construct.frame.couplings.push(Coupling {
-                name: placed(&[name, " bedded at"], at * clavicle.length()),
+                name: placed(name, "bedded at", at, clavicle),
                 nodes: [bone, nodes[index]],
                 at: clavicle.point(at),
                 axes: Matrix3::from_columns(&clavicle.axes(at)),
@@ -225,7 +225,7 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
         }
         if springs.iter().any(|k| *k > 0.0) {
             construct.frame.couplings.push(Coupling {
-                name: placed(&[name, " in bone at"], at * clavicle.length()),
+                name: placed(name, "in bone at", at, clavicle),
                 nodes: [bone, nodes[index]],
                 at: clavicle.point(at),
                 axes: Matrix3::from_columns(&clavicle.axes(at)),
@@ -237,9 +237,9 @@ fn add_bar(construct: &mut Construct, clavicle: &Clavicle, bar: &Bar<'_>, marrow
             add_stop(construct, clavicle, bar, stop, place);
         }
         if let Some(strip) = end_thread {
-            let (name, stiffness) = ("thread in the cortex", SEAT_AXIAL);
+            let (held, stiffness) = ("thread in the cortex at", SEAT_AXIAL);
             let grip = AxisLaw::Grip { stiffness, strip };
-            add_along(construct, clavicle, (bar.name, name), grip, place);
+            add_along(construct, clavicle, (bar.name, held), grip, place);
         }
     }
 }
@@ -258,7 +258,7 @@ fn add_stop(
         Way::Medially => AxisLaw::StopBehind { stiffness, gap },
         Way::Laterally => AxisLaw::StopAhead { stiffness, gap },
     };
-    let coupling = add_along(construct, clavicle, (bar.name, "seated"), along, place);
+    let coupling = add_along(construct, clavicle, (bar.name, "seated at"), along, place);
     if let Some(travel) = stop.drawn {
         let draw = Draw {
             coupling,
@@ -273,13 +273,13 @@ fn add_stop(
 fn add_along(
     construct: &mut Construct,
     clavicle: &Clavicle,
-    (bar, name): (&str, &str),
+    (bar, held): (&'static str, &'static str),
     along: AxisLaw,
     (at, nodes): (f64, [usize; 2]),
 ) -> usize {
     let free = AxisLaw::Free;
     construct.frame.couplings.push(Coupling {
-        name: placed(&[bar, " ", name, " at"], at * clavicle.length()),
+        name: placed(bar, held, at, clavicle),
         nodes,
         at: clavicle.point(at),
         axes: Matrix3::from_columns(&clavicle.axes(at)),

@@ -293,7 +293,9 @@ impl<'a> Run<'a> {
             .map_or(0, |contact| contact.coupling);
         SolveError::Unsettled {
             case: case.name.clone(),
-            coupling: couplings[failure.coupling.unwrap_or(hardest)].name.clone(),
+            coupling: couplings[failure.coupling.unwrap_or(hardest)]
+                .name
+                .to_string(),
             unbalanced: self.effort.unbalanced.as_slice().into(),
         }
     }

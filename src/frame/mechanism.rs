@@ -92,11 +92,11 @@ pub(crate) fn name_mechanism(equations: &Equations, pivots: &Pivots) -> SolveErr
         .collect();
     moving.sort_unstable();
     SolveError::Mechanism {
-        node: names[order[row]].name.clone(),
+        node: names[order[row]].name.to_string(),
         motion: MOTIONS[freedom],
         loose: moving
             .into_iter()
-            .map(|node| names[node].name.clone())
+            .map(|node| names[node].name.to_string())
             .collect(),
         pivot_ratio: pivots.smallest_ratio,
     }

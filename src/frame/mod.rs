@@ -55,6 +55,7 @@ mod law;
 mod load_case;
 mod mechanism;
 mod moved;
+mod name;
 mod order;
 mod path;
 mod profile;
@@ -78,6 +79,7 @@ pub use load_case::{
     LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, NodalLoad, Tightening,
 };
 pub use moved::Moved;
+pub use name::Name;
 pub use path::{Follow, LoadPath, PathEnd, PathOptions, PathState, follow_path};
 pub use quadrature::lobatto;
 pub use rotation::{rotation_matrix, rotation_vector};
@@ -99,7 +101,7 @@ pub const FREEDOM_NAMES: [&str; 6] = ["ux", "uy", "uz", "rx", "ry", "rz"];
 #[derive(Debug, Clone, PartialEq)]
 pub struct Node {
     /// Name for messages and results.
-    pub name: String,
+    pub name: Name,
     /// Position in global axes, mm.
     pub position: Vector3<f64>,
 }
@@ -137,7 +139,7 @@ pub enum Profile {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Member {
     /// Name for messages and results.
-    pub name: String,
+    pub name: Name,
     /// The nodes it joins.
     pub nodes: [usize; 2],
     /// Rigid arms from each node to the member's end, global axes, mm.
@@ -155,7 +157,7 @@ pub struct Member {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Coupling {
     /// Name for messages and results.
-    pub name: String,
+    pub name: Name,
     /// The nodes it joins.
     pub nodes: [usize; 2],
     /// Where it acts, global axes, mm.
@@ -192,7 +194,7 @@ pub struct Frame {
 
 impl Frame {
     /// Adds a node and returns its index.
-    pub fn add_node(&mut self, name: impl Into<String>, position: Vector3<f64>) -> usize {
+    pub fn add_node(&mut self, name: impl Into<Name>, position: Vector3<f64>) -> usize {
         self.nodes.push(Node {
             name: name.into(),
             position,
@@ -203,7 +205,7 @@ impl Frame {
     /// Adds a member whose ends lie at its nodes and returns its index.
     pub fn add_member(
         &mut self,
-        name: impl Into<String>,
+        name: impl Into<Name>,
         nodes: [usize; 2],
         up: Vector3<f64>,
         moduli: Moduli,
@@ -223,7 +225,7 @@ impl Frame {
     /// Adds a coupling in global axes and returns its index.
     pub fn add_coupling(
         &mut self,
-        name: impl Into<String>,
+        name: impl Into<Name>,
         nodes: [usize; 2],
         at: Vector3<f64>,
         law: Law,

@@ -198,7 +198,7 @@ impl PathResults {
                         named
                             .iter()
                             .zip(&state.displacements)
-                            .map(|(node, motion)| (node.name.clone(), Motion::new(motion)))
+                            .map(|(node, motion)| (node.name.to_string(), Motion::new(motion)))
                             .collect(),
                     ),
                 })

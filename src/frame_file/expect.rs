@@ -184,12 +184,12 @@ impl Expectation {
         Comparison {
             load_case: file.load_cases[self.case].name.clone(),
             place: match self.place {
-                Place::Node(node) => file.frame.nodes[node].name.clone(),
+                Place::Node(node) => file.frame.nodes[node].name.to_string(),
                 Place::Member(member, Some(at)) => {
                     format!("{} at {at} mm", file.members[member].name)
                 }
                 Place::Member(member, None) => file.members[member].name.clone(),
-                Place::Coupling(coupling) => file.frame.couplings[coupling].name.clone(),
+                Place::Coupling(coupling) => file.frame.couplings[coupling].name.to_string(),
                 Place::Case => "the whole frame".to_owned(),
             },
             quantity: self.quantity.to_string(),

@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use crate::frame::{Coupling, Law, Shape, Support, Touch, contradictory_stops};
+use crate::frame::{Coupling, Law, Name, Shape, Support, Touch, contradictory_stops};
 use crate::input::entry_path;
 
 use super::build::Builder;
@@ -33,7 +33,7 @@ impl Builder<'_> {
                 let added = self.frame.couplings.len();
                 self.coupling_names.insert(table.name.clone(), Some(added));
                 self.frame.couplings.push(Coupling {
-                    name: table.name.clone(),
+                    name: Name::from(&table.name),
                     nodes,
                     at: match table.at_mm {
                         Some(at) => Vector3::from(at),
@@ -48,7 +48,7 @@ impl Builder<'_> {
             let [one, other] = found
                 .couplings
                 .map(|index| &self.frame.couplings[index].name);
-            let named = |table: &CouplingTable| table.name == *other;
+            let named = |table: &CouplingTable| table.name == other.to_string();
             let index = self.table.coupling.iter().position(named);
             let index = index.expect("couplings come from their tables");
             let (group, unit) = if found.axis < 3 {
@@ -123,7 +123,7 @@ impl Builder<'_> {
                 let added = self.frame.couplings.len();
                 self.coupling_names.insert(name.clone(), Some(added));
                 self.frame.couplings.push(Coupling {
-                    name,
+                    name: name.into(),
                     nodes: [a, b],
                     at: from + (to - from) * table.at_fraction,
                     axes,
@@ -182,7 +182,7 @@ impl Builder<'_> {
             let ground = self.frame.add_node(&name, at);
             self.frame.fix(ground);
             self.frame.couplings.push(Coupling {
-                name,
+                name: name.into(),
                 nodes: [ground, node],
                 at,
                 axes,

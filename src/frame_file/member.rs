@@ -113,7 +113,7 @@ impl MemberPath {
         };
         (0..=last)
             .map(|element| Member {
-                name: element_name(&self.name, element, last + 1),
+                name: element_name(&self.name, element, last + 1).into(),
                 nodes: [self.nodes[element], self.nodes[element + 1]],
                 arms: [
                     arm(element == 0, table.start_arm_mm),

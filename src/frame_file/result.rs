@@ -182,7 +182,7 @@ impl CaseResults {
         let mut supported: Vec<usize> = frame.supports.iter().map(|s| s.node).collect();
         supported.sort_unstable();
         supported.dedup();
-        let node_name = |node: usize| frame.nodes[node].name.clone();
+        let node_name = |node: usize| frame.nodes[node].name.to_string();
         CaseResults {
             name: case.name.clone(),
             nodes: Named(
@@ -210,7 +210,7 @@ impl CaseResults {
                     .couplings
                     .iter()
                     .zip(&solved.coupling_forces)
-                    .map(|(coupling, force)| (coupling.name.clone(), Action::new(force)))
+                    .map(|(coupling, force)| (coupling.name.to_string(), Action::new(force)))
                     .collect(),
             ),
             contacts: Named(
@@ -218,7 +218,7 @@ impl CaseResults {
                     .touches
                     .iter()
                     .map(|touch| {
-                        let name = frame.couplings[touch.coupling].name.clone();
+                        let name = frame.couplings[touch.coupling].name.to_string();
                         (name, Contact::new(touch))
                     })
                     .collect(),

@@ -156,7 +156,7 @@ fn winkler_chain_under_a_screw() {
             let share = if i == 0 || i == PIECES { 0.5 } else { 1.0 };
             let spring = share * step * foundation;
             frame.couplings.push(Coupling {
-                name: format!("spring {i}"),
+                name: format!("spring {i}").into(),
                 nodes: [ground, node],
                 at: Vector3::x() * (i as f64 * step),
                 axes: Matrix3::identity(),
