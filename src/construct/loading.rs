@@ -257,7 +257,10 @@ impl Construct {
             // Ligaments pull only, which the workspace does not do.
             let solution = match supports.as_ref().and_then(|_| solutions.next()) {
                 Some(solution) => solution,
-                None => workspace.solve(&self.held(group.holds), &group.cases)?,
+                None => {
+                    let frame = self.held(group.holds);
+                    workspace.solve_grown(&frame, &self.frame, &group.cases)?
+                }
             };
             let answers = group.cases.iter().zip(solution.cases);
             Ok(answers

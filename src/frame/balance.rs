@@ -1,6 +1,7 @@
 //! The balance of a frame's nodes: loads against what links and springs answer.
 
 use std::collections::btree_map;
+use std::mem::take;
 
 use nalgebra::Vector6;
 use pulp::{Arch, NullaryFnOnce};
@@ -8,7 +9,7 @@ use pulp::{Arch, NullaryFnOnce};
 use super::Support;
 use super::element::Link;
 use super::equations::{Equations, Loading, larger, ratio, spring_force};
-use super::lanes::{self, Lanes, Largest, lane, nothing};
+use super::lanes::{self, Lanes, Largest, free_part, lane, nothing};
 use super::solution::CaseSolution;
 use super::solve::RESIDUAL_LIMIT;
 
@@ -18,6 +19,8 @@ pub(crate) struct Balance<const N: usize> {
     pub unbalanced: Vec<Lanes<N>>,
     /// Largest force and moment (as force × frame size) among those that act.
     pub acting: [f64; N],
+    /// The same of what is unbalanced on free degrees of freedom.
+    pub left: [f64; N],
     /// Force of the second body of each link on it, at its point, global axes.
     link_forces: Vec<Lanes<N>>,
 }
@@ -54,11 +57,14 @@ impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
                 .iter()
                 .all(|loading| loading.free_motions.is_empty());
         let mut free_motions = loadings.map(|loading| loading.free_motions.iter().peekable());
-        let mut link_forces = vec![nothing(); equations.links.len()];
-        for (index, (link, force)) in equations.links.iter().zip(&mut link_forces).enumerate() {
-            *force = match &link.answered {
+        let mut link_forces = Vec::with_capacity(equations.links.len());
+        for (index, link) in equations.links.iter().enumerate() {
+            let force = match &link.answered {
                 Some(answered) => lanes::alike(answered),
-                None if idle => continue,
+                None if idle => {
+                    link_forces.push(nothing());
+                    continue;
+                }
                 None => {
                     let mut motion = link.motions(displacements);
                     take_free(&mut motion, index, &mut free_motions);
@@ -67,18 +73,24 @@ impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
             };
             let [i, j] = link.nodes;
             let [first, second] = link.levers.each_ref();
-            lanes::add(&mut unbalanced[i], 1.0, &lanes::reduced(first, force));
-            lanes::add(&mut unbalanced[j], -1.0, &lanes::reduced(second, force));
-            largest.note(force);
+            lanes::add(&mut unbalanced[i], 1.0, &lanes::reduced(first, &force));
+            lanes::add(&mut unbalanced[j], -1.0, &lanes::reduced(second, &force));
+            largest.note(&force);
+            link_forces.push(force);
         }
         for support in equations.supports {
             let force = spring_force(support, &displacements[support.node]);
             lanes::add(&mut unbalanced[support.node], 1.0, &force);
             largest.note(&force);
         }
+        let mut left = Largest::none();
+        for (force, held) in unbalanced.iter().zip(&equations.held) {
+            left.note(&free_part(held, force));
+        }
         Balance {
             unbalanced,
             acting: largest.as_force(size),
+            left: left.as_force(size),
             link_forces,
         }
     }
@@ -184,64 +196,78 @@ impl Equations<'_> {
         largest.as_force(self.size())
     }
 
-    /// Largest unbalanced force on a free degree of freedom.
-    pub fn largest_free<const N: usize>(&self, balance: &Balance<N>) -> [f64; N] {
-        let mut largest = Largest::none();
-        for (node, force) in balance.unbalanced.iter().enumerate() {
-            largest.note(&self.free_part(node, force));
-        }
-        largest.as_force(self.size())
-    }
-
     /// Everything that is told of displacements in balance, case by case.
+    ///
+    /// * `cases`: in as many lanes as there are, others to spare
     pub fn answers<const N: usize>(
         &self,
-        cases: [(&str, &Loading); N],
+        cases: &[(&str, &Loading)],
         balance: &Balance<N>,
         displacements: &[Lanes<N>],
-    ) -> [CaseSolution; N] {
-        let free = self.largest_free(balance);
-        let mut residuals: [f64; N] =
-            std::array::from_fn(|case| ratio(free[case], balance.acting[case]));
-        if residuals.iter().any(|residual| *residual > RESIDUAL_LIMIT) {
-            let summed = self.summed(displacements);
-            for (case, residual) in residuals.iter_mut().enumerate() {
-                if *residual > RESIDUAL_LIMIT {
-                    *residual = ratio(free[case], larger(summed[case], balance.acting[case]));
-                }
-            }
-        }
-        let members = self.frame.members.len();
-        std::array::from_fn(|case| {
-            let (name, loading) = cases[case];
+    ) -> Vec<CaseSolution> {
+        let residuals = self.residuals(balance, displacements);
+        let (of_members, of_couplings) = balance.link_forces.split_at(self.geometries.len());
+        let ends = self.geometries.iter().zip(of_members);
+        let mut ends =
+            taken_apart(ends.map(|(geometry, force)| lanes::turned(&geometry.axes, force)));
+        let forces = self.frame.couplings.iter().zip(of_couplings);
+        let mut forces = taken_apart(
+            forces.map(|(coupling, force)| lanes::turned(&coupling.axes.transpose(), force)),
+        );
+        let mut moved = taken_apart(displacements.iter().copied());
+        let answer = |(case, (name, loading)): (usize, &(&str, &Loading))| {
             let mut reactions = vec![Vector6::zeros(); displacements.len()];
             for &Support { node, .. } in self.supports {
                 let unbalanced = &balance.unbalanced[node];
-                let free = self.free_part(node, unbalanced);
+                let free = free_part(&self.held[node], unbalanced);
                 reactions[node] = lane(&free, case) - lane(unbalanced, case);
             }
             for support in self.supports {
                 let force = spring_force(support, &displacements[support.node]);
                 reactions[support.node] += lane(&force, case);
             }
-            let (of_members, of_couplings) = balance.link_forces.split_at(members);
-            let ends = self.geometries.iter().zip(of_members);
-            let couplings = self.frame.couplings.iter().zip(of_couplings);
             CaseSolution {
-                name: name.to_owned(),
-                member_ends: ends
-                    .map(|(geometry, force)| geometry.to_local(&lane(force, case)))
-                    .collect(),
-                coupling_forces: couplings
-                    .map(|(coupling, force)| coupling.to_local(&lane(force, case)))
-                    .collect(),
+                name: (*name).to_owned(),
+                member_ends: take(&mut ends[case]),
+                coupling_forces: take(&mut forces[case]),
                 residual: residuals[case],
                 imbalance: self.resultant(loading, &reactions),
                 touches: Vec::new(),
                 moved: None,
-                displacements: lanes::lane_of(displacements, case),
+                displacements: take(&mut moved[case]),
                 reactions,
             }
+        };
+        cases.iter().enumerate().map(answer).collect()
+    }
+
+    fn residuals<const N: usize>(
+        &self,
+        balance: &Balance<N>,
+        displacements: &[Lanes<N>],
+    ) -> [f64; N] {
+        let Balance { left, acting, .. } = balance;
+        let of_acting: [f64; N] = std::array::from_fn(|case| ratio(left[case], acting[case]));
+        if of_acting.iter().all(|residual| *residual <= RESIDUAL_LIMIT) {
+            return of_acting;
+        }
+        let summed = self.summed(displacements);
+        std::array::from_fn(|case| match of_acting[case] <= RESIDUAL_LIMIT {
+            true => of_acting[case],
+            false => ratio(left[case], larger(summed[case], acting[case])),
         })
     }
+}
+
+/// The vectors of each case.
+fn taken_apart<const N: usize>(
+    lanes: impl ExactSizeIterator<Item = Lanes<N>>,
+) -> [Vec<Vector6<f64>>; N] {
+    let mut apart = [(); N].map(|()| Vec::with_capacity(lanes.len()));
+    for lanes in lanes {
+        for (case, vectors) in apart.iter_mut().enumerate() {
+            vectors.push(lane(&lanes, case));
+        }
+    }
+    apart
 }

@@ -8,10 +8,9 @@ use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::assembly::PIVOT_LIMIT;
 use super::envelope::{Envelope, Factor, Pivots};
-use super::equations::{Equations, Loading};
+use super::equations::{Equations, Kept, Loading};
 use super::error::SolveError;
 use super::mechanism::name_mechanism;
-use super::order::Numbering;
 use super::settling::Failure;
 use super::slant::Slant;
 use super::solution::{CaseSolution, TouchState};
@@ -131,12 +130,14 @@ pub(crate) struct Factored {
 
 impl<'a> Run<'a> {
     fn new(frame: &'a Frame) -> Result<Self, SolveError> {
-        Self::numbered(frame, &mut Vec::new())
+        Self::with(frame, &mut Kept::default(), 0)
     }
 
-    /// * `numberings`: those that may fit; one is taken out if it does
-    pub fn numbered(frame: &'a Frame, numberings: &mut Vec<Numbering>) -> Result<Self, SolveError> {
-        let mut equations = Equations::held_in_turn(frame, &[&frame.supports], numberings)?;
+    /// The same with what equations before have kept.
+    ///
+    /// * `known`: see [`Equations::held_in_turn`]
+    pub fn with(frame: &'a Frame, kept: &mut Kept, known: usize) -> Result<Self, SolveError> {
+        let mut equations = Equations::held_in_turn(frame, &[&frame.supports], kept, known)?;
         equations.hold(&frame.supports);
         let settles = |coupling: usize| !frame.couplings[coupling].law.is_linear();
         let contacts = (0..frame.couplings.len())
@@ -245,7 +246,8 @@ impl<'a> Run<'a> {
         self.refuse_loose(stage.case)?;
         let case = (stage.case.name.as_str(), &self.loading);
         let displacements = self.displacements_in_lanes();
-        let [answer] = self.equations.answers([case], &balance, &displacements);
+        let answer = self.equations.answers(&[case], &balance, &displacements);
+        let answer = answer.into_iter().next().expect("one answer for one case");
         let solution = CaseSolution {
             touches: self.contacts.iter().map(Contact::told).collect(),
             ..self

@@ -92,6 +92,7 @@ impl Neg for SectionForces {
 }
 
 /// One law between two nodes.
+#[derive(Debug)]
 pub(crate) struct Link {
     pub nodes: [usize; 2],
     /// From each node to the point where the law acts.
@@ -192,6 +193,7 @@ pub(crate) fn reduced(lever: &Vector3<f64>, force: &Vector6<f64>) -> Vector6<f64
 }
 
 /// A member's axes, ends and length.
+#[derive(Debug)]
 pub(crate) struct Geometry {
     /// Rows are the local axes in global components.
     pub axes: Matrix3<f64>,

@@ -2,13 +2,14 @@
 
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
+use std::mem::take;
 
 use nalgebra::{Vector3, Vector6};
 
 use super::element::{Geometry, Link, MemberLoading, local_actions, reduced, stack};
 use super::envelope::Factor;
 use super::error::SolveError;
-use super::lanes::{Lanes, alike, lane, nothing};
+use super::lanes::{Lanes, free_part};
 use super::order::Numbering;
 use super::sound;
 use super::{Frame, LoadCase, Support};
@@ -61,9 +62,19 @@ impl Loading {
     }
 }
 
+/// What equations leave for others: numberings, good for any frame joined in the same way, and
+/// links, good for the same frame grown by some couplings, else for their memory.
+#[derive(Debug, Default)]
+pub(crate) struct Kept {
+    numberings: Vec<Numbering>,
+    links: Vec<Link>,
+    geometries: Vec<Geometry>,
+}
+
 impl<'a> Equations<'a> {
     pub fn new(frame: &'a Frame) -> Result<Self, SolveError> {
-        let mut equations = Self::held_in_turn(frame, &[&frame.supports], &mut Vec::new())?;
+        let mut kept = Kept::default();
+        let mut equations = Self::held_in_turn(frame, &[&frame.supports], &mut kept, 0)?;
         equations.hold(&frame.supports);
         Ok(equations)
     }
@@ -71,16 +82,19 @@ impl<'a> Equations<'a> {
     /// The equations of a frame that is to be [held](Self::hold) in some ways, in place of its
     /// own, one after another.
     ///
-    /// * `numberings`: those that may fit; one is taken out if it does
+    /// * `known`: how many of its links, members first, are those that were kept; their laws are
+    ///   linear
     pub fn held_in_turn(
         frame: &'a Frame,
         ways: &[&[Support]],
-        numberings: &mut Vec<Numbering>,
+        kept: &mut Kept,
+        known: usize,
     ) -> Result<Self, SolveError> {
         sound::check_frame(frame)?;
-        let mut geometries = Vec::with_capacity(frame.members.len());
-        let mut links = Vec::with_capacity(frame.members.len() + frame.couplings.len());
-        for member in &frame.members {
+        let (mut links, mut geometries) = (take(&mut kept.links), take(&mut kept.geometries));
+        links.truncate(known);
+        geometries.truncate(known);
+        for member in &frame.members[geometries.len()..] {
             let unsound = |rule| SolveError::Unsound {
                 part: format!("member '{}'", member.name),
                 rule,
@@ -89,7 +103,8 @@ impl<'a> Equations<'a> {
             links.push(member.link(&geometry).map_err(unsound)?);
             geometries.push(geometry);
         }
-        links.extend(frame.couplings.iter().map(|coupling| coupling.link(frame)));
+        let couplings = &frame.couplings[links.len() - frame.members.len()..];
+        links.extend(couplings.iter().map(|coupling| coupling.link(frame)));
         let count = frame.nodes.len();
         let mut grounded = vec![true; count];
         for way in ways {
@@ -100,7 +115,7 @@ impl<'a> Equations<'a> {
         }
         let joints = (links.iter().map(|link: &Link| link.nodes))
             .filter(|nodes| !nodes.iter().any(|&node| grounded[node]));
-        let numbering = Numbering::for_joints(count, joints, numberings);
+        let numbering = Numbering::for_joints(count, joints, &mut kept.numberings);
         Ok(Equations {
             frame,
             supports: &[],
@@ -119,14 +134,15 @@ impl<'a> Equations<'a> {
         self.held = held(self.frame.nodes.len(), supports);
     }
 
-    /// Puts the numbering with others, for frames to come.
-    pub fn release(&mut self, numberings: &mut Vec<Numbering>) {
-        /// As many ways as a frame is held in turn.
-        const KEPT: usize = 8;
-        numberings.push(std::mem::take(&mut self.numbering));
-        if numberings.len() > KEPT {
-            numberings.remove(0);
+    /// Keeps what may serve frames to come.
+    pub fn release(self, kept: &mut Kept) {
+        /// As many ways as frames are joined in turn.
+        const NUMBERINGS: usize = 8;
+        kept.numberings.push(self.numbering);
+        if kept.numberings.len() > NUMBERINGS {
+            kept.numberings.remove(0);
         }
+        (kept.links, kept.geometries) = (self.links, self.geometries);
     }
 
     /// A load case as it acts on the equations.
@@ -198,28 +214,17 @@ impl<'a> Equations<'a> {
         let order = &self.numbering.order;
         let nodes = order.iter();
         let mut sides: Vec<Lanes<N>> = nodes
-            .map(|&node| self.free_part(node, &unbalanced[node]))
+            .map(|&node| free_part(&self.held[node], &unbalanced[node]))
             .collect();
         factor.solve_side_by_side(&mut sides);
-        let mut steps = vec![nothing(); sides.len()];
-        for (&node, step) in order.iter().zip(sides) {
-            steps[node] = step;
-        }
-        steps
+        let places = self.numbering.position.iter();
+        places.map(|&place| sides[place]).collect()
     }
 
     /// A force on a node where it is free.
     pub fn free_force(&self, node: usize, force: &Vector6<f64>) -> Vector6<f64> {
-        lane(&self.free_part(node, &alike::<1>(force)), 0)
-    }
-
-    /// Forces on a node where it is free.
-    pub fn free_part<const N: usize>(&self, node: usize, force: &Lanes<N>) -> Lanes<N> {
         let held = &self.held[node];
-        std::array::from_fn(|freedom| match held[freedom] {
-            true => [0.0; N],
-            false => force[freedom],
-        })
+        Vector6::from_fn(|freedom, _| if held[freedom] { 0.0 } else { force[freedom] })
     }
 
     /// What loads and reactions add up to, about the middle of the frame.

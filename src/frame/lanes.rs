@@ -1,6 +1,6 @@
 //! Six-vectors of several load cases side by side, so that one pass over a frame serves them all.
 
-use nalgebra::{Matrix6, Vector3, Vector6};
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 /// Load cases that are solved side by side: as many as a wide register holds.
 pub(crate) const LANES: usize = 4;
@@ -26,6 +26,15 @@ pub(crate) fn lane<const N: usize>(lanes: &Lanes<N>, case: usize) -> Vector6<f64
 /// The vectors of one case, node by node.
 pub(crate) fn lane_of<const N: usize>(lanes: &[Lanes<N>], case: usize) -> Vec<Vector6<f64>> {
     lanes.iter().map(|lanes| lane(lanes, case)).collect()
+}
+
+/// The part of vectors on the freedoms that are not held.
+#[inline(always)]
+pub(crate) fn free_part<const N: usize>(held: &[bool; 6], vectors: &Lanes<N>) -> Lanes<N> {
+    std::array::from_fn(|freedom| match held[freedom] {
+        true => [0.0; N],
+        false => vectors[freedom],
+    })
 }
 
 /// Puts vectors, node by node, in the place of one case.
@@ -70,6 +79,17 @@ fn cross<const N: usize>(d: &Vector3<f64>, v: &Lanes<N>, from: usize) -> [[f64; 
         std::array::from_fn(|n| d.z * x[n] - d.x * z[n]),
         std::array::from_fn(|n| d.x * y[n] - d.y * x[n]),
     ]
+}
+
+/// `R v` of both halves.
+#[inline(always)]
+pub(crate) fn turned<const N: usize>(rotation: &Matrix3<f64>, v: &Lanes<N>) -> Lanes<N> {
+    std::array::from_fn(|entry| {
+        let (row, half) = (entry % 3, entry - entry % 3);
+        let [x, y, z] = [v[half], v[half + 1], v[half + 2]];
+        let [rx, ry, rz] = [0, 1, 2].map(|column| rotation[(row, column)]);
+        std::array::from_fn(|n| rx * x[n] + ry * y[n] + rz * z[n])
+    })
 }
 
 /// Motion of the point of a body that lies `lever` from its node.

@@ -198,14 +198,13 @@ impl Run<'_> {
     fn left(&mut self, balance: &Balance<1>) -> f64 {
         let [acting] = balance.acting;
         self.most_acting = self.most_acting.max(acting);
-        let [left] = self.equations.largest_free(balance);
-        ratio(left, acting)
+        ratio(balance.left[0], acting)
     }
 
     /// Whether what is left unbalanced is no more than rounding in stiff links. Parts that have
     /// flown apart sum up without limit, so it must also be little of what has acted.
     fn is_rounding(&self, balance: &Balance<1>) -> bool {
-        let [left] = self.equations.largest_free(balance);
+        let [left] = balance.left;
         let summed = || self.equations.summed::<1>(&self.displacements_in_lanes())[0];
         left <= ROUNDED_SHARE * balance.acting[0].max(self.most_acting)
             && left <= ROUNDING * summed()
@@ -232,8 +231,8 @@ impl Run<'_> {
 
             self.linearise(Some(&interior.presses(self.contacts.len())));
             let balance = self.balance();
-            let [left] = self.equations.largest_free(&balance);
-            self.effort.unbalanced.push(ratio(left, balance.acting[0]));
+            let left = ratio(balance.left[0], balance.acting[0]);
+            self.effort.unbalanced.push(left);
             let step = self.equations.step(factor, &balance.unbalanced);
             let step = lanes::lane_of(&step, 0);
             let changes = interior.changes(&self.closing(&bearings, &step));

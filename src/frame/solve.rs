@@ -5,10 +5,9 @@ use std::mem::take;
 use super::contact::{Run, Settled, Stage};
 use super::determinate::Determinate;
 use super::envelope::{Envelope, Factor};
-use super::equations::{Equations, Loading, larger, ratio};
+use super::equations::{Equations, Kept, Loading, larger, ratio};
 use super::error::SolveError;
 use super::lanes::{self, LANES, nothing};
-use super::order::Numbering;
 use super::solution::{CaseSolution, Checks, Solution};
 use super::{Frame, LoadCase, Support};
 
@@ -38,13 +37,13 @@ pub fn solve(frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> 
     Workspace::default().solve(frame, cases)
 }
 
-/// What one solution of a frame leaves for the next: numberings, good for any frame
-/// joined in the same way, and the memory of its matrices.
+/// What one solution of a frame leaves for the next: the numbering of its nodes, good for any
+/// frame joined in the same way, and memory.
 ///
 /// Answers do not depend on what was solved before.
 #[derive(Debug, Default)]
 pub struct Workspace {
-    numberings: Vec<Numbering>,
+    kept: Kept,
     unheld: Envelope,
     storage: Envelope,
 }
@@ -57,7 +56,7 @@ impl Workspace {
     pub fn solve(&mut self, frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
         let mut laws = frame.couplings.iter().map(|coupling| &coupling.law);
         if laws.any(|law| !law.is_linear()) {
-            return self.settle(frame, cases);
+            return self.settle(frame, cases, 0);
         }
         let held = [(frame.supports.as_slice(), cases)];
         let mut solutions = self.solve_linear(frame, &held)?;
@@ -66,7 +65,30 @@ impl Workspace {
             .expect("one solution for one way of holding"))
     }
 
-    fn settle(&mut self, frame: &Frame, cases: &[LoadCase]) -> Result<Solution, SolveError> {
+    /// As [`solve`](Self::solve) for a frame with contact that is the one solved
+    /// [as linear](Self::solve_linear) last, with more nodes, supports and couplings.
+    ///
+    /// # Errors
+    /// As [`solve`](solve()).
+    ///
+    /// # Panics
+    /// May panic, or answer for the frame before, if it is another one.
+    pub(crate) fn solve_grown(
+        &mut self,
+        frame: &Frame,
+        before: &Frame,
+        cases: &[LoadCase],
+    ) -> Result<Solution, SolveError> {
+        self.settle(frame, cases, before.members.len() + before.couplings.len())
+    }
+
+    /// * `known`: see [`Equations::held_in_turn`]
+    fn settle(
+        &mut self,
+        frame: &Frame,
+        cases: &[LoadCase],
+        known: usize,
+    ) -> Result<Solution, SolveError> {
         let rubs = frame.couplings.iter().any(|coupling| coupling.law.rubs());
         let stages: Vec<Stage> = cases
             .iter()
@@ -76,9 +98,9 @@ impl Workspace {
                 friction: true,
             })
             .collect();
-        let mut run = Run::numbered(frame, &mut self.numberings)?;
+        let mut run = Run::with(frame, &mut self.kept, known)?;
         let settled = run.branches(&stages)?;
-        run.equations.release(&mut self.numberings);
+        run.equations.release(&mut self.kept);
         Ok(Solution::from(settled))
     }
 
@@ -101,7 +123,7 @@ impl Workspace {
             .all(|coupling| coupling.law.is_linear());
         assert!(linear, "contact is settled, not solved at once");
         let ways: Vec<&[Support]> = held.iter().map(|(supports, _)| *supports).collect();
-        let mut equations = Equations::held_in_turn(frame, &ways, &mut self.numberings)?;
+        let mut equations = Equations::held_in_turn(frame, &ways, &mut self.kept, 0)?;
         self.unheld = equations.unheld(take(&mut self.unheld));
         let found = match all_determinate(frame, &ways) {
             Some(determinate) => self.solve_free(&mut equations, held, &determinate),
@@ -114,7 +136,7 @@ impl Workspace {
                 })
                 .collect(),
         };
-        equations.release(&mut self.numberings);
+        equations.release(&mut self.kept);
         found
     }
 
@@ -239,24 +261,12 @@ impl Equations<'_> {
     /// Solves up to `N` cases; lanes to spare solve the first once more.
     fn solve_group<const N: usize>(
         &self,
-        group: &[(&str, &Loading)],
+        cases: &[(&str, &Loading)],
         factor: &Factor,
         solved: &mut Vec<CaseSolution>,
     ) -> Result<(), SolveError> {
-        let cases = std::array::from_fn(|lane| *group.get(lane).unwrap_or(&group[0]));
-        let answers = self.solve_side_by_side::<N>(cases, factor);
-        for answer in answers.into_iter().take(group.len()) {
-            solved.push(answer?);
-        }
-        Ok(())
-    }
-
-    fn solve_side_by_side<const N: usize>(
-        &self,
-        cases: [(&str, &Loading); N],
-        factor: &Factor,
-    ) -> [Result<CaseSolution, SolveError>; N] {
-        let loadings = cases.map(|(_, loading)| loading);
+        let loadings: [&Loading; N] =
+            std::array::from_fn(|lane| cases.get(lane).unwrap_or(&cases[0]).1);
         let mut displacements = vec![nothing(); self.frame.nodes.len()];
         for (case, loading) in loadings.iter().enumerate() {
             lanes::put(&mut displacements, case, &loading.movements);
@@ -276,21 +286,18 @@ impl Equations<'_> {
                 }
             }
             balance = self.balance(loadings, &displacements);
-            let left = self.largest_free(&balance);
             for (case, open) in open.iter_mut().enumerate() {
-                *open &= left[case] > REFINE_ABOVE * balance.acting[case];
+                *open &= balance.left[case] > REFINE_ABOVE * balance.acting[case];
             }
             if open == [false; N] {
                 break;
             }
         }
-        let mut acting = blocked.into_iter().zip(balance.acting);
-        self.answers(cases, &balance, &displacements).map(|answer| {
-            let acting = acting
-                .next()
-                .map_or(0.0, |(blocked, acting)| blocked.max(acting));
-            self.checked(answer, acting)
-        })
+        let answers = self.answers(cases, &balance, &displacements).into_iter();
+        for (answer, (blocked, acting)) in answers.zip(blocked.into_iter().zip(balance.acting)) {
+            solved.push(self.checked(answer, blocked.max(acting))?);
+        }
+        Ok(())
     }
 
     /// The answer, if it balances.
