@@ -141,9 +141,14 @@ fn side_by_side(assessment: &Assessment, heading: &str, comparison: &[Row]) -> S
             .zip(&whole_widths)
             .map(|(words, &whole_width)| cell(words, whole_width))
             .collect();
+        // A row that is part of the one above is indented in text.
+        let (class, label) = match row.label.strip_prefix("  ") {
+            Some(label) => (" class=\"part\"", label),
+            None => ("", row.label.as_str()),
+        };
         rows.push_str(&format!(
-            "<tr><th scope=\"row\">{}</th>{cells}</tr>\n",
-            escaped(&row.label)
+            "<tr><th scope=\"row\"{class}>{}</th>{cells}</tr>\n",
+            escaped(label)
         ));
     }
     scrolled(

@@ -66,6 +66,9 @@ fn readers_see_the_chances() {
         assert!(joined.contains(words), "text: {words}");
         assert!(page.contains(words), "page: {words}");
     }
+    // What is part of the row above is set in, on the page too.
+    assert!(shown.contains("\n    one in twenty above  "), "{shown}");
+    assert!(page.contains("<th scope=\"row\" class=\"part\">one in twenty above</th>"));
     let widest = shown.lines().map(|line| line.chars().count()).max();
     assert!(widest <= Some(100), "{widest:?} columns");
     assert!(!shown.contains("NaN") && !shown.contains("inf "), "{shown}");
