@@ -1,5 +1,6 @@
 //! The base file of a study: its values set, its results computed, as often as asked.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use serde_json::Value as Json;
@@ -159,11 +160,21 @@ impl<'s> Workspace<'s> {
         *at.expect("the places of inputs were found when the study was read") = value;
     }
 
-    /// Drops what samples share, which a sample that broke off may have left unfinished.
-    pub fn forget(&mut self) {
-        self.intact = None;
-        self.earlier = None;
-        self.solver = frame::Workspace::default();
+    /// What a sample gives, whatever it does. What samples share is dropped after one that broke
+    /// off, which may have left it unfinished.
+    ///
+    /// # Errors
+    /// Those of the sample, or that it broke off.
+    pub fn guarded<T>(
+        &mut self,
+        sample: impl FnOnce(&mut Self) -> Result<T, String>,
+    ) -> Result<T, String> {
+        catch_unwind(AssertUnwindSafe(|| sample(self))).unwrap_or_else(|_| {
+            self.intact = None;
+            self.earlier = None;
+            self.solver = frame::Workspace::default();
+            Err("the program failed on this sample: please report it".into())
+        })
     }
 
     /// The results of the present values: all of a frame, the wanted parts of a case in the
@@ -231,4 +242,23 @@ fn reason(error: &InputError) -> String {
 
 fn json<T: serde::Serialize>(results: &T) -> Json {
     serde_json::to_value(results).expect("results have text keys only")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Bone, bone in the tests and solver of a sample that broke off serve no other.
+    #[test]
+    fn a_sample_that_breaks_off_leaves_nothing_behind() {
+        let study = crate::study::read(Path::new("models/studies/plate-indices.toml"));
+        let study = study.expect("it is shipped");
+        let mut workspace = Workspace::new(&study.base, &study.wanted, &study.check);
+        let before = workspace.guarded(Workspace::results).expect("it holds");
+        assert!(workspace.earlier.is_some() && workspace.intact.is_some());
+        let broken: Result<(), String> = workspace.guarded(|_| panic!("on purpose"));
+        assert!(broken.is_err_and(|cause| cause.contains("please report")));
+        assert!(workspace.earlier.is_none() && workspace.intact.is_none());
+        assert_eq!(workspace.guarded(Workspace::results), Ok(before));
+    }
 }

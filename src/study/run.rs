@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::{Condvar, Mutex, PoisonError, mpsc};
 use std::time::{Duration, Instant};
@@ -249,13 +248,7 @@ impl<'s> Worker<'s> {
         if !self.study.limits.iter().all(holds) {
             return None;
         }
-        // Whatever a sample does, the run goes on.
-        let results =
-            catch_unwind(AssertUnwindSafe(|| self.workspace.results())).unwrap_or_else(|_| {
-                self.workspace.forget();
-                Err("the program failed on this sample: please report it".into())
-            });
-        match results {
+        match self.workspace.guarded(Workspace::results) {
             Ok(results) => {
                 row.extend(
                     self.study
