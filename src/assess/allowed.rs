@@ -96,7 +96,7 @@ pub(super) struct Judge<'a> {
     case: &'a Case,
     construct: &'a Construct,
     fracture: &'a Fracture,
-    /// Strain that the tissue in the gap bears, %.
+    /// Strain that the tissue in the gap bears, %; endless where there is none to tear.
     strain_limit: f64,
     /// The construct with linear couplings, which tells how it buckles; absent where broken ends
     /// meet, which stop it.
@@ -125,7 +125,7 @@ impl<'a> Judge<'a> {
             case,
             construct,
             fracture,
-            strain_limit: tolerance(state.modulus),
+            strain_limit: state.modulus.map_or(f64::INFINITY, tolerance),
             linear: open.then(|| Construct::new(&case.clavicle, broken, setups, Mechanics::Linear)),
             wear,
         }

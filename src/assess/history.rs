@@ -41,12 +41,12 @@ pub(super) struct Walk<'a> {
     pub until_union: bool,
 }
 
-/// A construct with callus of one modulus.
+/// A construct with callus of one modulus, or none.
 pub(super) struct State {
     pub fracture: Fracture,
     pub construct: Construct,
-    /// That of the callus, MPa.
-    pub modulus: f64,
+    /// That of the callus, MPa; none while nothing bridges the gap.
+    pub modulus: Option<f64>,
     /// What each activity of the routine does to it, once looked at.
     effects: Vec<Option<Effect>>,
 }
@@ -73,9 +73,10 @@ pub(super) struct History {
 /// A stretch of weeks, in which callus and stresses are taken as at its beginning.
 pub(super) struct Stretch {
     pub weeks: [f64; 2],
-    /// Modulus of the callus, MPa.
-    pub modulus: f64,
-    /// Strain in the gap, %, the mean over the cycles done.
+    /// Modulus of the callus, MPa; none while nothing bridges the gap.
+    pub modulus: Option<f64>,
+    /// Strain in the gap, %, the mean over the cycles done; while nothing bridges it, that of the
+    /// tissue that is forming.
     pub strain: f64,
     /// What is done in it.
     pub done: Vec<Doing>,
@@ -148,19 +149,27 @@ impl Walk<'_> {
             stretches: Vec::new(),
             united: None,
         };
-        let mut state = self.state(healing.modulus(0.0), &routine);
+        let mut state = self.state(Some(healing.modulus(0.0)), &routine);
         let places = state.construct.places.iter();
         history.places = places.filter(|place| of_device(place)).cloned().collect();
         for (index, &at) in WEEKS.iter().enumerate() {
             let next = WEEKS.get(index + 1).copied().unwrap_or(at + 1.0);
             let (_, so_far) = healed[index];
-            let modulus = healing.modulus(so_far);
+            let modulus = Some(healing.modulus(so_far));
             // Callus that has not begun to grow leaves the construct as it was.
             if modulus != state.modulus {
                 state = self.state(modulus, &routine);
             }
-            let stretch = self.stretch(&mut state, [at, next], &routine)?;
-            look(&state, &stretch)?;
+            let mut stretch = self.stretch(&mut state, [at, next], &routine)?;
+            if at < healing.first_tissue {
+                let strain = stretch.strain;
+                let mut bare = self.state(None, &routine);
+                stretch = self.stretch(&mut bare, [at, next], &routine)?;
+                stretch.strain = strain;
+                look(&bare, &stretch)?;
+            } else {
+                look(&state, &stretch)?;
+            }
             let first = history.stretches.first().unwrap_or(&stretch);
             let pace = healing.pace(first.strain, stretch.strain);
             healed.push((next, so_far + healing.gained([at, next], pace)));
@@ -184,8 +193,8 @@ impl Walk<'_> {
         setups.iter().map(|setup| setup.scaled(self.load)).collect()
     }
 
-    /// The construct with callus of a modulus.
-    fn state(&self, modulus: f64, routine: &[Vec<Setup>]) -> State {
+    /// The construct with callus of a modulus, or with nothing in the gap.
+    fn state(&self, modulus: Option<f64>, routine: &[Vec<Setup>]) -> State {
         let Case {
             clavicle, fracture, ..
         } = self.case;
@@ -198,7 +207,7 @@ impl Walk<'_> {
         let given = fracture.callus.map(|callus| callus.outer_diameter);
         let own = self.case.aftercare.healing.outer_diameter;
         let fracture = Fracture {
-            callus: Some(Callus {
+            callus: modulus.map(|modulus| Callus {
                 // As compliant as tissue that fills the gap of healing.
                 youngs_modulus: self.callus * modulus * fracture.gap / gap_width(fracture.gap),
                 outer_diameter: own.or(given).unwrap_or(of_device),

@@ -204,18 +204,37 @@ pub(super) fn method(case: &Case) -> String {
         accidents => format!(" Looked at by itself, once: {}.", accidents.join("; ")),
     };
     format!(
-        "Weeks: callus modulus log-linear in time, slower while strain in the gap stays above 10 % and \
+        "Weeks: {}callus modulus log-linear in time, slower while strain in the gap stays above 10 % and \
          in fixation too stiff for callus (assumptions); damage of the device by Miner's rule, {} with \
          what is locked in as mean, {} % of parts surviving, over: {}. A load is allowed when device, \
          screws and bone do not yield, no screw pulls out, the device bears it {:.0} times, over \
          an open gap half of what would buckle the construct is not passed, and the strain in the gap, \
          counted over 2 mm at the least, stays below what the tissue of that week bears: 100 % \
          granulation, 10 % cartilage, 2 % bone, so that stiffer tissue may for a time allow less.{accidents}",
+        nothing_yet(case),
         fatigue.mean_stress.word(),
         fatigue.reliability_percent,
         activities.join("; "),
         case.aftercare.repeats,
     )
+}
+
+/// That the first week is that of the comparison, as the beginning of a sentence.
+fn nothing_yet(case: &Case) -> &'static str {
+    match (
+        case.aftercare.healing.first_tissue > 0.0,
+        case.fracture.callus,
+    ) {
+        (true, None) => {
+            "in the first nothing bridges the gap, as in the comparison; granulation tissue does from \
+             week 1 on (assumption), so that later margins are larger than those of the comparison; "
+        }
+        (true, Some(_)) => {
+            "they begin with the operation and nothing in the gap, while the comparison has the \
+             callus of the case; "
+        }
+        (false, _) => "",
+    }
 }
 
 fn after(week: f64) -> String {

@@ -34,18 +34,21 @@ pub const ADVICE: (f64, f64) = (0.4, 6.0);
 pub struct Week {
     /// Weeks since the operation.
     pub at_weeks: f64,
-    /// Young's modulus of the callus, MPa.
+    /// Young's modulus of the callus, MPa. Zero in the first week of the usual course: nothing
+    /// bridges the gap then, as in the comparison, unless that has callus of its own.
     pub callus_modulus_mpa: f64,
     /// Strain in the healing gap, 2 mm wide at the least, over the week's activities by their
-    /// cycles, %.
+    /// cycles, %; in the first week that of the tissue that is forming.
     pub strain_percent: f64,
-    /// The activity of the week that brings the device nearest to bending for good.
+    /// The activity of the week that brings the device nearest to bending for good; it is one of
+    /// the weeks, not of those compared.
     pub hardest_activity: String,
     /// Where it does.
     pub worst_section: String,
     /// Nominal stress there, MPa.
     pub stress_mpa: f64,
-    /// Proof stress over it; absent when nothing acts.
+    /// Proof stress over it, with the callus of the week, which the comparison does not count
+    /// on; absent when nothing acts.
     pub static_margin: Option<f64>,
     /// Damage of the device up to this week by Miner's rule; it breaks at 1.
     pub damage: f64,
@@ -179,7 +182,7 @@ fn walked(
         callus: 1.0,
         until_union: false,
     };
-    let mut allowed: Vec<(f64, Allowed)> = Vec::new();
+    let mut allowed: Vec<(Option<f64>, Allowed)> = Vec::new();
     let history = walk.run(|state, stretch| {
         let same = allowed
             .last()
@@ -313,7 +316,7 @@ fn week(
     let per_mass = with_mass(case, 1.0) - 1.0;
     Week {
         at_weeks: stretch.weeks[0],
-        callus_modulus_mpa: stretch.modulus,
+        callus_modulus_mpa: stretch.modulus.unwrap_or(0.0),
         strain_percent: stretch.strain,
         hardest_activity: name(activity),
         worst_section: name(place),

@@ -7,7 +7,7 @@ use super::aftercare_tables::{
 use super::defaults::{self, Inputs, Sourced};
 use crate::anatomy::Patient;
 use crate::fatigue::{MeanStress, Method, RELIABILITIES, SnLine, Surface, reliability_factor};
-use crate::healing::{Healing, USUAL_COURSE};
+use crate::healing::{FIRST_TISSUE, Healing, USUAL_COURSE};
 use crate::input::entry_path;
 use crate::load::{Activity, Phase, usual_set};
 
@@ -153,11 +153,13 @@ pub(super) fn healing(inputs: &mut Inputs, table: &HealingTable, patient: &Patie
     );
     if own.is_none() {
         let source = "assumption, between moduli of healing tissues (Lacroix & Prendergast 2002, \
-                      Claes & Heigele 1999, from memory)";
-        inputs.note("healing.modulus_mpa", "1 to 15000 over 52 weeks", source);
+                      Claes & Heigele 1999, from memory); blood at first, which bears nothing";
+        let course = format!("none before week {FIRST_TISSUE}, then 1 to 15000 over 52 weeks");
+        inputs.note("healing.modulus_mpa", course, source);
     }
     Healing {
         strain_feedback: table.strain_feedback.unwrap_or(own.is_none()),
+        first_tissue: if own.is_none() { FIRST_TISSUE } else { 0.0 },
         course: own.unwrap_or_else(|| USUAL_COURSE.to_vec()),
         time_factor,
         delay: inputs.number(

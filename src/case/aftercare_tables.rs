@@ -10,7 +10,8 @@ use crate::material;
 #[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum ActivitySetWord {
-    /// Sling, pendulum, assisted and free elevation, cup, household, driving, backpack.
+    /// Sling, pendulum, assisted and free elevation, cup, household, driving, backpack, pushing off
+    /// from a chair; and a fall, looked at by itself.
     Usual,
 }
 
@@ -85,7 +86,8 @@ pub struct MeasuredLineTable {
 #[serde(deny_unknown_fields)]
 pub struct HealingTable {
     /// Weeks of a callus modulus that was measured or is assumed, rising; they replace the
-    /// usual course together with `modulus_mpa`.
+    /// usual course together with `modulus_mpa`. Then callus bridges the gap from week 0 on; in
+    /// the first week of the usual course nothing does.
     pub weeks: Option<Vec<f64>>,
     /// Callus modulus at those weeks.
     pub modulus_mpa: Option<Vec<f64>>,

@@ -18,6 +18,12 @@ pub const USUAL_COURSE: [(f64, f64); 10] = [
     (52.0, 15_000.0),
 ];
 
+/// Weeks before tissue bridges the gap at the usual course.
+///
+/// Assumption: blood, which bears nothing, takes about a week to become granulation tissue (from
+/// memory: days to two weeks).
+pub const FIRST_TISSUE: f64 = 1.0;
+
 /// Callus this stiff is counted as united, MPa.
 ///
 /// Assumption: what the usual course reaches at 12 weeks; trials report union at 7.5 to 16.4
@@ -51,6 +57,8 @@ const TOLERANCES: [(f64, f64); 3] = [(1.0, 100.0), (10.0, 10.0), (1000.0, 2.0)];
 pub struct Healing {
     /// Weeks and modulus, MPa; weeks rise.
     pub course: Vec<(f64, f64)>,
+    /// Weeks since the operation before any tissue bridges the gap.
+    pub first_tissue: f64,
     /// How many times longer everything takes.
     pub time_factor: f64,
     /// Weeks before it begins.
@@ -155,6 +163,7 @@ impl Default for Healing {
     fn default() -> Self {
         Healing {
             course: USUAL_COURSE.to_vec(),
+            first_tissue: FIRST_TISSUE,
             time_factor: 1.0,
             delay: 0.0,
             outer_diameter: None,

@@ -155,6 +155,36 @@ fn damage_of_one_activity() {
     );
 }
 
+/// At the end of the operation nothing bridges the gap yet: the level empty arm stresses the device
+/// as the comparison says, and there is no tissue that could tear. A week later tissue helps.
+///
+/// Source: the comparison itself, whose first activity that is. Tolerance 1e-4: the two have bone
+/// nodes at other places.
+#[test]
+fn the_first_week_begins_with_the_gap_of_the_operation() {
+    let text = std::fs::read_to_string("models/rules/clean-break.toml").unwrap();
+    let (_, assessment) = compared(&text, Mechanics::Contact);
+    for construct in &assessment.constructs {
+        let sections = construct.critical_sections.iter();
+        let device = sections.filter(|section| section.part == Part::Device);
+        let margins = device.filter_map(|section| section.activities[0].static_margin);
+        let least = margins.fold(f64::INFINITY, f64::min);
+        let first = week(construct, 0.0);
+        assert_eq!(
+            first.hardest_activity,
+            "full range at the end of the operation"
+        );
+        let found = first.static_margin.expect("the arm acts");
+        assert_relative_eq!(found, least, max_relative = 1e-4);
+        assert_eq!(first.callus_modulus_mpa, 0.0);
+        assert_ne!(first.governs, Limit::TissueTears, "{}", construct.name);
+        assert_eq!(week(construct, 1.0).callus_modulus_mpa, 1.0);
+    }
+    let nail = &assessment.constructs[0];
+    let [bare, bridged] = [0.0, 1.0].map(|number| week(nail, number).allowed_elevation_deg);
+    assert!(bare < bridged - 10.0, "{bare}°, then {bridged}°");
+}
+
 /// A gap with a soft callus, to be filled with a construct and a load of the level arm.
 const ONE_DEVICE: &str = r#"
 title = "one device"
