@@ -114,8 +114,8 @@ pub(crate) struct Run<'a> {
     pub untouched: Vec<Vector6<f64>>,
     /// What the matrix has of everything whose law is linear.
     pub still: Envelope,
-    /// The tangent factored last.
-    pub factored: Option<Rc<Factored>>,
+    /// The tangents factored or used last, the latest at the end.
+    pub factored: Vec<Rc<Factored>>,
 }
 
 /// A factored tangent.
@@ -176,7 +176,7 @@ impl<'a> Run<'a> {
             slants: Vec::new(),
             untouched,
             still,
-            factored: None,
+            factored: Vec::new(),
             equations,
         })
     }

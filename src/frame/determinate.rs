@@ -61,6 +61,7 @@ impl Determinate {
     fn reactions(&self, frame: &Frame, loading: &Loading) -> Vector6<f64> {
         let loads = loading.nodal.iter().enumerate();
         let total: Vector6<f64> = loads
+            .filter(|(_, load)| **load != Vector6::zeros())
             .map(|(node, load)| carried_to(&self.middle, frame, node, load))
             .sum();
         self.inverse * -total
@@ -70,7 +71,7 @@ impl Determinate {
     /// frame is held.
     pub fn set_free(&self, frame: &Frame, loading: &Loading) -> Loading {
         let mut free = loading.clone();
-        free.movements.fill(Vector6::zeros());
+        free.movements.clear();
         for (&(node, freedom), reaction) in self.held.iter().zip(&self.reactions(frame, loading)) {
             free.nodal[node][freedom] += reaction;
         }
@@ -80,7 +81,7 @@ impl Determinate {
     /// Puts the solution of a loading [set free](Self::set_free) where this way holds it.
     pub fn hold(&self, frame: &Frame, loading: &Loading, solution: &mut CaseSolution) {
         let apart = self.held.iter().map(|&(node, freedom)| {
-            loading.movements[node][freedom] - solution.displacements[node][freedom]
+            moved(loading, node, freedom) - solution.displacements[node][freedom]
         });
         let apart = Vector6::from_iterator(apart);
         // By virtual work: what reactions add up to, read the other way.
@@ -90,13 +91,19 @@ impl Determinate {
             *motion += stack(shift + turn.cross(&(node.position - self.middle)), turn);
         }
         for &(node, freedom) in &self.held {
-            solution.displacements[node][freedom] = loading.movements[node][freedom];
+            solution.displacements[node][freedom] = moved(loading, node, freedom);
         }
         solution.reactions.fill(Vector6::zeros());
         for (&(node, freedom), reaction) in self.held.iter().zip(&self.reactions(frame, loading)) {
             solution.reactions[node][freedom] = *reaction;
         }
     }
+}
+
+/// Prescribed movement of a held degree of freedom.
+fn moved(loading: &Loading, node: usize, freedom: usize) -> f64 {
+    let movement = loading.movements.get(&(node, freedom));
+    movement.copied().unwrap_or_default()
 }
 
 fn unit(freedom: usize) -> Vector6<f64> {

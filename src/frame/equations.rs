@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 use std::mem::take;
+use std::ops::{AddAssign, Mul};
 
 use nalgebra::{Vector3, Vector6};
 
@@ -37,29 +38,34 @@ pub(crate) struct Loading {
     pub nodal: Vec<Vector6<f64>>,
     /// What links would move by if their second bodies were free, where not nothing; global axes.
     pub free_motions: BTreeMap<usize, Vector6<f64>>,
-    /// Prescribed movements of held degrees of freedom.
-    pub movements: Vec<Vector6<f64>>,
+    /// Prescribed movements of held degrees of freedom, by node and freedom, where not nothing.
+    pub movements: BTreeMap<(usize, usize), f64>,
 }
 
 impl Loading {
     /// A share of the way from one loading to another.
     pub fn between(from: &Loading, to: &Loading, share: f64) -> Self {
-        let mix = |a: &Vector6<f64>, b: &Vector6<f64>| a + (b - a) * share;
-        let mix_all = |a: &[Vector6<f64>], b: &[Vector6<f64>]| -> Vec<Vector6<f64>> {
-            a.iter().zip(b).map(|(a, b)| mix(a, b)).collect()
-        };
-        let mut free_motions: BTreeMap<usize, Vector6<f64>> = BTreeMap::new();
-        for (loading, weight) in [(from, 1.0 - share), (to, share)] {
-            for (&link, free) in &loading.free_motions {
-                *free_motions.entry(link).or_default() += free * weight;
-            }
-        }
+        let nodal = from.nodal.iter().zip(&to.nodal);
         Loading {
-            nodal: mix_all(&from.nodal, &to.nodal),
-            movements: mix_all(&from.movements, &to.movements),
-            free_motions,
+            nodal: nodal.map(|(from, to)| from + (to - from) * share).collect(),
+            free_motions: mixed(&from.free_motions, &to.free_motions, share),
+            movements: mixed(&from.movements, &to.movements, share),
         }
     }
+}
+
+/// A share of the way from some values to others, where one that is not there is nothing.
+fn mixed<K: Ord + Copy, V>(from: &BTreeMap<K, V>, to: &BTreeMap<K, V>, share: f64) -> BTreeMap<K, V>
+where
+    V: Copy + Default + AddAssign + Mul<f64, Output = V>,
+{
+    let mut mixed = BTreeMap::new();
+    for (values, weight) in [(from, 1.0 - share), (to, share)] {
+        for (&key, &value) in values {
+            *mixed.entry(key).or_default() += value * weight;
+        }
+    }
+    mixed
 }
 
 /// What equations leave for others: numberings, good for any frame joined in the same way, and
@@ -152,7 +158,7 @@ impl<'a> Equations<'a> {
         let mut loading = Loading {
             nodal: vec![Vector6::zeros(); count],
             free_motions: BTreeMap::new(),
-            movements: vec![Vector6::zeros(); count],
+            movements: BTreeMap::new(),
         };
         for load in &case.nodal {
             loading.nodal[load.node] += stack(load.force, load.moment);
@@ -179,7 +185,8 @@ impl<'a> Equations<'a> {
             *loading.free_motions.entry(index).or_default() += travel;
         }
         for movement in &case.movements {
-            loading.movements[movement.node][movement.freedom] = movement.value;
+            let at = (movement.node, movement.freedom);
+            loading.movements.insert(at, movement.value);
         }
         Ok(loading)
     }
@@ -232,10 +239,11 @@ impl<'a> Equations<'a> {
         let nodes = &self.frame.nodes;
         let middle =
             nodes.iter().map(|node| node.position).sum::<Vector3<f64>>() / nodes.len() as f64;
-        let total = nodes
-            .iter()
-            .zip(loading.nodal.iter().zip(reactions))
-            .map(|(node, (load, reaction))| reduced(&(node.position - middle), &(load + reaction)))
+        let forces = loading.nodal.iter().zip(reactions);
+        let forces = forces.map(|(load, reaction)| load + reaction);
+        let total = (nodes.iter().zip(forces))
+            .filter(|(_, force)| *force != Vector6::zeros())
+            .map(|(node, force)| reduced(&(node.position - middle), &force))
             .sum();
         magnitude(&total, self.size)
     }

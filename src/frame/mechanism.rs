@@ -41,7 +41,7 @@ pub(crate) fn hides_mechanism(equations: &Equations, factor: &Factor, pivots: &P
             })
             .collect(),
         free_motions: BTreeMap::new(),
-        movements: vec![Vector6::zeros(); nodes],
+        movements: BTreeMap::new(),
     };
     match equations.solve_case("probe", &probe, factor) {
         Err(SolveError::Inaccurate { residual, .. }) => residual.is_nan() || residual > PROBE_LIMIT,

@@ -64,6 +64,9 @@ const LONGEST_STEP: f64 = 0.3;
 /// stiffness without contact, which bends the step but not the equilibrium it leads to.
 const RAISE: f64 = 1e-7;
 
+/// Tangents kept: the way from nothing that touches to what does is the same for like loads.
+const KEPT_FACTORS: usize = 2;
+
 /// Why a step did not converge.
 pub(crate) struct Failure {
     /// The coupling that changes most from one iteration to the next.
@@ -87,7 +90,8 @@ impl Run<'_> {
     pub fn step(&mut self, loading: Loading) -> Result<(), Failure> {
         for (node, held) in self.equations.held.iter().enumerate() {
             for freedom in (0..6).filter(|&freedom| held[freedom]) {
-                self.displacements[node][freedom] = loading.movements[node][freedom];
+                let movement = loading.movements.get(&(node, freedom));
+                self.displacements[node][freedom] = movement.copied().unwrap_or_default();
             }
         }
         self.loading = loading;
@@ -356,21 +360,23 @@ impl Run<'_> {
         }
     }
 
-    /// The symmetric tangent factored, raised where parts can move freely; the last one again if
-    /// no contact has changed its stiffness since.
+    /// The symmetric tangent factored, raised where parts can move freely; one of the last again
+    /// if every contact is as stiff as it was then.
     pub fn factor(&mut self) -> Rc<Factored> {
         let stiffnesses = self
             .contact_links()
             .map(|link| self.equations.links[link].stiffness);
         let stiffnesses: Vec<Matrix6<f64>> = stiffnesses.collect();
-        let last = self.factored.take();
-        if let Some(last) = last.as_ref().filter(|last| last.stiffnesses == stiffnesses) {
-            self.effort.smallest_pivot_ratio = last.pivots.smallest_ratio;
-            self.factored = Some(Rc::clone(last));
-            return Rc::clone(last);
+        let mut last = self.factored.iter();
+        if let Some(same) = last.position(|last| last.stiffnesses == stiffnesses) {
+            let same = self.factored.remove(same);
+            self.effort.smallest_pivot_ratio = same.pivots.smallest_ratio;
+            self.factored.push(Rc::clone(&same));
+            return same;
         }
+        let oldest = (self.factored.len() == KEPT_FACTORS).then(|| self.factored.remove(0));
         self.effort.factorisations += 1;
-        let storage = last.and_then(Rc::into_inner);
+        let storage = oldest.and_then(Rc::into_inner);
         let storage = storage.map_or_else(Envelope::default, |last| last.factor.into_storage());
         let (mut factor, pivots) = self.tangent(storage).factor();
         self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
@@ -390,7 +396,7 @@ impl Run<'_> {
             factor,
             pivots,
         });
-        self.factored = Some(Rc::clone(&factored));
+        self.factored.push(Rc::clone(&factored));
         factored
     }
 

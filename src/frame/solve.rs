@@ -7,7 +7,7 @@ use super::determinate::Determinate;
 use super::envelope::{Envelope, Factor};
 use super::equations::{Equations, Kept, Loading, larger, ratio};
 use super::error::SolveError;
-use super::lanes::{self, LANES, nothing};
+use super::lanes::{LANES, nothing};
 use super::solution::{CaseSolution, Checks, Solution};
 use super::{Frame, LoadCase, Support};
 
@@ -269,7 +269,9 @@ impl Equations<'_> {
             std::array::from_fn(|lane| cases.get(lane).unwrap_or(&cases[0]).1);
         let mut displacements = vec![nothing(); self.frame.nodes.len()];
         for (case, loading) in loadings.iter().enumerate() {
-            lanes::put(&mut displacements, case, &loading.movements);
+            for (&(node, freedom), movement) in &loading.movements {
+                displacements[node][freedom][case] = *movement;
+            }
         }
         let mut balance = self.balance(loadings, &displacements);
         // What movements and stress-free strains would call for if nothing gave way: a frame
