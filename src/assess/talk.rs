@@ -3,6 +3,7 @@
 use super::weeks::{ADVICE, Aftermath, MOST_HAND_MASS, Week};
 use super::{ConstructAssessment, Limit};
 use crate::case::Case;
+use crate::load::BY_THE_SURGEON;
 
 /// Sentences about one construct: what is allowed when, and what would go wrong.
 ///
@@ -203,10 +204,16 @@ pub(super) fn method(case: &Case) -> String {
         [] => String::new(),
         accidents => format!(" Looked at by itself, once: {}.", accidents.join("; ")),
     };
+    let surgeon = match activities.contains(&BY_THE_SURGEON) {
+        true => {
+            " (the full range by the surgeon, but as forceful as by the patient: an upper bound)"
+        }
+        false => "",
+    };
     format!(
         "Weeks: {}callus modulus log-linear in time, slower while strain in the gap stays above 10 % and \
          in fixation too stiff for callus (assumptions); damage of the device by Miner's rule, {} with \
-         what is locked in as mean, {} % of parts surviving, over: {}. A load is allowed when device, \
+         what is locked in as mean, {} % of parts surviving, over: {}{surgeon}. A load is allowed when device, \
          screws and bone do not yield, no screw pulls out, the device bears it {:.0} times, over \
          an open gap half of what would buckle the construct is not passed, and the strain in the gap, \
          counted over 2 mm at the least, stays below what the tissue of that week bears: 100 % \

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use indicatif::ProgressBar;
 
 use super::error::{CliError, write_to};
+use super::kind::{Kind, of_kind};
 use crate::assess::{Assessment, add_scatter, add_weeks, assess, sweep_purchase};
 use crate::case;
 use crate::construct::Mechanics;
@@ -63,7 +64,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, CliError> {
-    let case = case::read(&arguments.case)?;
+    let case = of_kind(case::read(&arguments.case), &arguments.case, Kind::Case)?;
     let failed = |cause| CliError::Compare {
         file: arguments.case.clone(),
         cause,

@@ -6,6 +6,7 @@ use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use super::kind::OtherKind;
 use crate::assess::AssessError;
 use crate::frame::SolveError;
 use crate::input::InputError;
@@ -17,6 +18,8 @@ use crate::study::StudyError;
 pub(super) enum CliError {
     /// The file is at fault.
     Input(InputError),
+    /// The file is of another kind.
+    Kind(OtherKind),
     /// The frame cannot be solved.
     Solve { file: PathBuf, cause: SolveError },
     /// A construct cannot be solved.
@@ -34,7 +37,10 @@ pub(super) enum CliError {
 impl CliError {
     pub fn exit_code(&self) -> ExitCode {
         ExitCode::from(match self {
-            CliError::Input(_) | CliError::NoCheck { .. } | CliError::Table { .. } => 2,
+            CliError::Input(_)
+            | CliError::Kind(_)
+            | CliError::NoCheck { .. }
+            | CliError::Table { .. } => 2,
             CliError::Study(error) if error.is_input() => 2,
             CliError::Study(_) => 1,
             CliError::Solve { .. } | CliError::Compare { .. } => 3,
@@ -47,6 +53,7 @@ impl fmt::Display for CliError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             CliError::Input(error) => write!(f, "{error}"),
+            CliError::Kind(other) => write!(f, "{other}"),
             CliError::Study(error) => write!(f, "{error}"),
             CliError::Table { file, rule } => write!(f, "{}: {rule}", file.display()),
             CliError::Solve { file, cause } => write!(f, "{}: {cause}", file.display()),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use toml::Table;
 
 use super::error::{CliError, write_to};
+use super::kind::{Kind, of_kind};
 use crate::case;
 use crate::frame_file;
 use crate::handcalc::{self, Answers, Calculation};
@@ -70,13 +71,10 @@ const ATTEMPTS: u64 = 50;
 fn calculation(path: &Path, seed: Option<u64>) -> Result<Calculation, CliError> {
     let text = std::fs::read_to_string(path).unwrap_or_default();
     let table: Table = toml::from_str(&text).unwrap_or_default();
-    let is_case = ["patient", "fracture", "construct", "activity"]
-        .iter()
-        .any(|key| table.contains_key(*key));
     let label = path.display().to_string();
     // A variation that a rule forbids is tried again with the next seed of its own.
     let seeds = |seed: u64| (0..ATTEMPTS).map(move |attempt| seed.wrapping_mul(ATTEMPTS) + attempt);
-    if is_case {
+    if Kind::of(&table) == Some(Kind::Case) {
         let given = case::read(path)?;
         let varied = seed.and_then(|seed| {
             seeds(seed).find_map(|seed| {
@@ -89,7 +87,7 @@ fn calculation(path: &Path, seed: Option<u64>) -> Result<Calculation, CliError> 
             cause,
         })
     } else {
-        let given = frame_file::read(path)?;
+        let given = of_kind(frame_file::read(path), path, Kind::Frame)?;
         let varied = seed.and_then(|seed| {
             seeds(seed).find_map(|seed| {
                 let table = handcalc::varied_frame(table.clone(), seed);

@@ -5,6 +5,7 @@ mod compare;
 mod error;
 mod gather;
 mod handcalc;
+mod kind;
 mod new;
 mod schema;
 mod sensitivity;

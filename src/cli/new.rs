@@ -1,7 +1,7 @@
 //! `clavibeam new`.
 
 use std::fs::OpenOptions;
-use std::io::Write;
+use std::io::{Error, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 use clap::builder::PossibleValuesParser;
@@ -32,7 +32,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
             .and_then(|mut file| file.write_all(text.as_bytes()))
             .map_err(|cause| CliError::Write {
                 to: path.clone(),
-                cause,
+                cause: match cause.kind() {
+                    ErrorKind::AlreadyExists => {
+                        let rule = "is there already and is kept; give another name";
+                        Error::new(ErrorKind::AlreadyExists, rule)
+                    }
+                    _ => cause,
+                },
             }),
     }
 }

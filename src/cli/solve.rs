@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::error::{CliError, write_to};
+use super::kind::{Kind, of_kind};
 use crate::frame::SolveError;
 use crate::frame_file::{self, Results};
 
@@ -25,7 +26,11 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
-    let file = frame_file::read(&arguments.frame)?;
+    let file = of_kind(
+        frame_file::read(&arguments.frame),
+        &arguments.frame,
+        Kind::Frame,
+    )?;
     let solved = match file.solved() {
         Ok(solved) => solved,
         Err(cause) => {

@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::error::{CliError, write_to};
+use super::kind::{Kind, of_kind};
 use crate::study::{self, Counts, Part, Study};
 
 /// Vary inputs of a case or frame file over very many samples and keep a few outputs as a table.
@@ -37,7 +38,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), CliError> {
-    let study = study::read(&arguments.study)?;
+    let study = of_kind(study::read(&arguments.study), &arguments.study, Kind::Study)?;
     let threads = match arguments.threads {
         Some(threads) => usize::from(threads),
         None => std::thread::available_parallelism().map_or(1, usize::from),

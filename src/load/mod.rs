@@ -25,7 +25,7 @@ mod usual;
 
 pub use setup::{Action, Hold, Holds, LigamentPlaces, Setup, stiffness_setups};
 pub use shoulder::{ENVELOPE_FORCE, ENVELOPE_MOMENT, arm_scale};
-pub use usual::{backpack_force, usual_set};
+pub use usual::{BY_THE_SURGEON, backpack_force, usual_set};
 
 /// One loading the constructs are judged under.
 #[derive(Debug, Clone, PartialEq)]

@@ -33,6 +33,9 @@ pub fn backpack_force(mass: f64, hip_belt: bool) -> f64 {
 /// Posture, mass in the hand and how often, in stretches of weeks.
 type Row = (&'static str, f64, f64, &'static [([f64; 2], f64)]);
 
+/// Done once, by the surgeon; as forceful as if the patient raised the arm: an upper bound.
+pub const BY_THE_SURGEON: &str = "full range at the end of the operation";
+
 /// Movements of the arm: elevation (deg), mass (kg), weeks and cycles a day.
 ///
 /// Cycles of the healthy shoulder are 11 500 a day below 80° and 730 above it (Langohr et al.,
@@ -41,13 +44,7 @@ type Row = (&'static str, f64, f64, &'static [([f64; 2], f64)]);
 /// weeks 0 to 2, 0.4 to week 6, 0.8 to week 12: assumption. The rest is assumption, told row by
 /// row. Beyond 90° the forces stay those of the level arm.
 const ARM: [Row; 8] = [
-    // Once, by the surgeon; as forceful as if the patient raised the arm: upper bound.
-    (
-        "full range at the end of the operation",
-        90.0,
-        0.0,
-        &[([0.0, 0.14], 10.0)],
-    ),
+    (BY_THE_SURGEON, 90.0, 0.0, &[([0.0, 0.14], 10.0)]),
     // Most of the arm's weight hangs in the sling.
     ("arm in a sling", 15.0, 0.0, &[([0.0, 2.0], 1150.0)]),
     // Three times twenty swings.

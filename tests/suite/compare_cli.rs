@@ -209,6 +209,47 @@ fn bad_input_is_2_and_says_where() {
     assert_eq!(unknown.status.code(), Some(2));
 }
 
+/// A file for another command is told as such, not by all that it lacks.
+#[test]
+fn a_file_of_another_kind_names_its_command() {
+    let case = "models/potter-transverse.toml";
+    let frame = "models/frames/cantilever.toml";
+    let study = "models/studies/plate-indices.toml";
+    let out = ["--out", "never-written.csv"];
+    for (command, file, said) in [
+        (
+            "compare",
+            frame,
+            "is a frame file, not a case file: read it with clavibeam solve",
+        ),
+        (
+            "compare",
+            study,
+            "is a study, not a case file: read it with clavibeam sweep",
+        ),
+        (
+            "solve",
+            case,
+            "is a case file, not a frame file: read it with clavibeam compare",
+        ),
+        (
+            "sweep",
+            case,
+            "is a case file, not a study: read it with clavibeam compare",
+        ),
+        (
+            "handcalc",
+            study,
+            "is a study, not a frame file: read it with clavibeam sweep",
+        ),
+    ] {
+        let options = if command == "sweep" { &out[..] } else { &[] };
+        let output = clavibeam(&[&[command, file], options].concat());
+        assert_eq!(output.status.code(), Some(2));
+        assert_eq!(stderr(&output), format!("error: {file}: {said}\n"));
+    }
+}
+
 #[test]
 fn a_folder_that_cannot_be_made_is_1() {
     let folder = scratch("file-in-the-way");
@@ -234,7 +275,12 @@ fn a_new_case_compares_and_is_never_written_over() {
         assert_eq!(clavibeam(&["new", preset, path]).status.code(), Some(0));
         assert_eq!(clavibeam(&["compare", path]).status.code(), Some(0));
         let again = clavibeam(&["new", preset, path]);
-        assert_eq!(again.status.code(), Some(1), "{}", stderr(&again));
+        assert_eq!(again.status.code(), Some(1));
+        let message = stderr(&again);
+        assert!(
+            message.contains("is there already and is kept"),
+            "{message}"
+        );
     }
     assert_eq!(clavibeam(&["new", "giant"]).status.code(), Some(2));
     std::fs::remove_dir_all(&folder).unwrap();
