@@ -7,10 +7,11 @@ use std::ops::{AddAssign, Mul};
 
 use nalgebra::{Vector3, Vector6};
 
-use super::element::{Geometry, Link, MemberLoading, local_actions, reduced, stack};
+use super::element::{Geometry, Link, reduced, stack};
 use super::envelope::Factor;
 use super::error::SolveError;
 use super::lanes::{Lanes, free_part};
+use super::member::{MemberLoading, local_actions};
 use super::order::Numbering;
 use super::sound;
 use super::{Frame, LoadCase, Support};

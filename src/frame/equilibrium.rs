@@ -3,10 +3,11 @@
 use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::corotational::{Beam, Pose, Response, symmetric_blocks};
-use super::element::{Action, carry, local_actions, stack};
+use super::element::{carry, stack};
 use super::envelope::{Envelope, Factor};
 use super::equations::{Equations, larger, magnitude};
 use super::error::SolveError;
+use super::member::{Action, local_actions};
 use super::rotation::{vector_rate, vector_rate_gradient};
 use super::sound::check_case;
 use super::{Frame, LoadCase, Support};

@@ -54,6 +54,7 @@ mod lanes;
 mod law;
 mod load_case;
 mod mechanism;
+mod member;
 mod moved;
 mod name;
 mod order;
@@ -71,13 +72,13 @@ mod touch;
 
 pub use buckling::{Buckling, LoadSense, buckle};
 pub use contact::{Effort, Settled, Stage, settle, settle_each};
-pub use element::SectionForces;
 pub use envelope::{Envelope, Factor, Pivots};
 pub use error::SolveError;
 pub use law::{AxisLaw, Law, Status};
 pub use load_case::{
     LoadAxes, LoadCase, MemberAction, MemberLoad, Movement, NodalLoad, Tightening,
 };
+pub use member::SectionForces;
 pub use moved::Moved;
 pub use name::Name;
 pub use path::{Follow, LoadPath, PathEnd, PathOptions, PathState, follow_path};

@@ -2,7 +2,8 @@
 
 use nalgebra::{Matrix3, Vector3, Vector6};
 
-use super::element::{Action, Geometry, local_actions, stack};
+use super::element::{Geometry, stack};
+use super::member::{Action, local_actions};
 use super::rotation::{rotation_matrix, rotation_vector, rotation_vector_near};
 use super::{Frame, LoadCase};
 

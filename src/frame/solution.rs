@@ -2,7 +2,8 @@
 
 use nalgebra::{Vector3, Vector6};
 
-use super::element::{Action, Geometry, SectionForces, carry, local_actions};
+use super::element::{Geometry, carry};
+use super::member::{Action, SectionForces, local_actions};
 use super::moved::Moved;
 use super::{Effort, Frame, LoadCase, Status};
 
