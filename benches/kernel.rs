@@ -272,26 +272,27 @@ fn solve_ten_load_cases(bencher: Bencher) {
     bencher.bench_local(|| solve(black_box(&frame), &cases));
 }
 
-/// One construct built from its recipe, solved in five stiffness tests.
-#[divan::bench]
-fn build_and_solve_one_construct(bencher: Bencher) {
-    build_and_solve(bencher, Mechanics::Linear);
+/// One construct built from its recipe, solved in one or all of five stiffness tests.
+#[divan::bench(args = [1, 5])]
+fn build_and_solve_one_construct(bencher: Bencher, tests: usize) {
+    build_and_solve(bencher, Mechanics::Linear, tests);
 }
 
 /// The same with contact: put in, then each test from there.
-#[divan::bench(sample_count = 10)]
-fn contact_construct(bencher: Bencher) {
-    build_and_solve(bencher, Mechanics::Contact);
+#[divan::bench(args = [1, 5], sample_count = 10)]
+fn contact_construct(bencher: Bencher, tests: usize) {
+    build_and_solve(bencher, Mechanics::Contact, tests);
 }
 
-fn build_and_solve(bencher: Bencher, mechanics: Mechanics) {
+fn build_and_solve(bencher: Bencher, mechanics: Mechanics, tests: usize) {
     let case = shipped();
     let setups = stiffness_setups(&case.clavicle);
     let (_, device) = &case.constructs[0];
+    let mut workspace = Workspace::default();
     bencher.bench_local(|| {
         let broken = Some((&case.fracture, device));
         let construct = Construct::new(&case.clavicle, broken, &setups, mechanics);
-        construct.solve(&setups)
+        construct.solve_in(&mut workspace, &setups[..tests])
     });
 }
 

@@ -105,7 +105,8 @@ impl Workspace {
     }
 
     /// Solves a frame whose laws are all linear, held in one or several ways in place of its own:
-    /// supports, and the load cases on them. Each way takes one factorisation.
+    /// supports, and the load cases on them. Each way takes one factorisation, or all of them
+    /// take one where balance alone tells the reactions.
     ///
     /// # Errors
     /// As [`solve`].
