@@ -183,6 +183,7 @@ mod tests {
         {
             let cycle = Cycle {
                 mean: f64::from(case % 7 - 2) * 31.7,
+                standing: f64::from(case % 3) * 3.1,
                 ..Cycle::from_zero_to(0.3 + 1.71 * f64::from(case))
             };
             let strength = 120.0 + 0.37 * f64::from(case);

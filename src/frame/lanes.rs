@@ -154,3 +154,24 @@ impl<const N: usize> Largest<N> {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is not a number stays the largest, in its own case alone.
+    #[test]
+    fn what_is_not_a_number_is_the_largest() {
+        let sound = alike(&Vector6::repeat(1.0));
+        for entry in 0..6 {
+            let mut spoilt = sound;
+            spoilt[entry][1] = f64::NAN;
+            let mut largest = Largest::<2>::none();
+            [sound, spoilt, sound]
+                .iter()
+                .for_each(|force| largest.note(force));
+            let [first, second] = largest.as_force(2.0);
+            assert!(first == f64::sqrt(3.0) && second.is_nan(), "entry {entry}");
+        }
+    }
+}

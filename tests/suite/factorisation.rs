@@ -8,7 +8,7 @@ use clavibeam::section::Section;
 use nalgebra::{DMatrix, DVector, Matrix6, SymmetricEigen, Vector3, Vector6};
 use nalgebra_sparse::factorization::CscCholesky;
 
-use crate::common::{Loads, Sample, difference, solved, stack};
+use crate::common::{Loads, Sample, TITANIUM, difference, join, section, solved, stack};
 
 const SEEDS: std::ops::Range<u64> = 0..300;
 
@@ -139,6 +139,7 @@ fn load_cases_do_not_touch_one_another() {
     }
     frame.fix(0);
     frame.hold(8, [false, true, true, false, false, false]);
+    frame.spring(4, [2.0, 3.0, 5.0, 700.0, 0.0, 0.0]);
     let strain = MemberAction::StressFree {
         strain: 1e-4,
         curvature_y: 1e-5,
@@ -154,10 +155,43 @@ fn load_cases_do_not_touch_one_another() {
             .with_action(6, strain)
             .with_force(1, Vector3::x()),
     ];
+    assert_alone(&frame, &cases);
+}
+
+/// The same in frames so stiff along themselves that some of the cases are refined.
+#[test]
+fn refined_load_cases_do_not_touch_one_another() {
+    for count in [32, 64] {
+        let mut frame = Frame::default();
+        let nodes: Vec<usize> = (0..=count)
+            .map(|node| {
+                let (sin, cos) = (1.5 * f64::from(node) / f64::from(count)).sin_cos();
+                frame.add_node("node", Vector3::new(100.0 * cos, 100.0 * sin, 7.0 * sin))
+            })
+            .collect();
+        join(
+            &mut frame,
+            &nodes,
+            TITANIUM,
+            section(15e3, 20.0, 30.0, 25.0),
+        );
+        frame.fix(0);
+        let load = Vector3::new(3.0, -7.0, 11.0);
+        let cases = [
+            LoadCase::named("far").with_force(nodes[nodes.len() - 1], load),
+            LoadCase::named("near").with_force(1, load),
+            LoadCase::named("moved").with_movement(0, 1, 0.3),
+        ];
+        assert_alone(&frame, &cases);
+    }
+}
+
+/// Asserts that each of the cases has the same bits alone, however many are solved.
+fn assert_alone(frame: &Frame, cases: &[LoadCase]) {
     for count in 1..=cases.len() {
-        let together = solve(&frame, &cases[..count]).unwrap().cases;
+        let together = solve(frame, &cases[..count]).unwrap().cases;
         for (case, together) in cases.iter().zip(together) {
-            let alone = solve(&frame, std::slice::from_ref(case)).unwrap().cases;
+            let alone = solve(frame, std::slice::from_ref(case)).unwrap().cases;
             assert_eq!(alone, [together], "{} of {count}", case.name);
         }
     }
@@ -195,26 +229,64 @@ fn determinate_ways_agree_with_each_alone() {
                 vec![case(&mut sample, Loads::Forces)],
             ),
         ];
-        let frame = &sample.frame;
-        let held: Vec<(&[Support], &[LoadCase])> = ways
-            .iter()
-            .map(|(supports, cases)| (supports.as_slice(), cases.as_slice()))
-            .collect();
-        let together = Workspace::default().solve_linear(frame, &held).unwrap();
-        for ((supports, cases), together) in ways.iter().zip(together) {
-            let mut alone = frame.clone();
-            alone.supports.clone_from(supports);
-            let alone = solve(&alone, cases).unwrap();
-            for (found, expected) in together.cases.iter().zip(&alone.cases) {
-                for (what, found, expected) in [
-                    ("moved", &found.displacements, &expected.displacements),
-                    ("held", &found.reactions, &expected.reactions),
-                    ("strained", &found.member_ends, &expected.member_ends),
-                ] {
-                    let apart = difference(found, expected);
-                    assert!(apart < 1e-9, "seed {seed}, {what}: {apart:e}");
-                }
+        assert_each_alone(seed, &sample.frame, &ways);
+    }
+}
+
+/// The same of ways that balance alone does not decide: held more than that, or sprung.
+#[test]
+fn other_ways_agree_with_each_alone() {
+    for seed in SEEDS {
+        let mut sample = Sample::chain(seed, 6);
+        let support = |node: usize, fixed: [bool; 6], springs: [f64; 6]| Support {
+            node,
+            fixed,
+            springs,
+        };
+        let clamp = |node| support(node, [true; 6], [0.0; 6]);
+        let roller = support(4, [false, true, true, false, false, false], [0.0; 6]);
+        let spring = support(4, [false; 6], [70.0, 30.0, 50.0, 2e4, 0.0, 9e4]);
+        for other in [roller, spring] {
+            let mut cases = || vec![sample.load_case(Loads::Forces)];
+            let ways = [(vec![clamp(0), other], cases()), (vec![clamp(5)], cases())];
+            assert_each_alone(seed, &sample.frame, &ways);
+        }
+    }
+}
+
+/// Asserts that ways solved together have the answers of each by itself.
+fn assert_each_alone(seed: u64, frame: &Frame, ways: &[(Vec<Support>, Vec<LoadCase>)]) {
+    let held: Vec<(&[Support], &[LoadCase])> = ways
+        .iter()
+        .map(|(supports, cases)| (supports.as_slice(), cases.as_slice()))
+        .collect();
+    let together = Workspace::default().solve_linear(frame, &held).unwrap();
+    for ((supports, cases), together) in ways.iter().zip(together) {
+        let mut alone = frame.clone();
+        alone.supports.clone_from(supports);
+        let alone = solve(&alone, cases).unwrap();
+        for (found, expected) in together.cases.iter().zip(&alone.cases) {
+            for (what, found, expected) in [
+                ("moved", &found.displacements, &expected.displacements),
+                ("held", &found.reactions, &expected.reactions),
+                ("strained", &found.member_ends, &expected.member_ends),
+            ] {
+                let apart = difference(found, expected);
+                assert!(apart < 1e-9, "seed {seed}, {what}: {apart:e}");
             }
         }
+    }
+}
+
+/// A part that joins a node to itself, wherever it acts, changes nothing.
+#[test]
+fn a_node_joined_to_itself() {
+    for seed in SEEDS {
+        let mut sample = Sample::loaded(seed, Loads::Forces);
+        let without = solved(&sample.frame, &sample.case);
+        sample.couple(1, 1);
+        let with = solved(&sample.frame, &sample.case);
+        let apart = difference(&with.displacements, &without.displacements);
+        assert!(apart < 1e-9, "seed {seed}: {apart:e}");
     }
 }

@@ -400,3 +400,27 @@ fn motion_along_meets_the_nodes() {
         }
     }
 }
+
+/// A part held by nothing but a tightened coupling moves by the travel, along or about each axis.
+#[test]
+fn tightening_moves_what_is_free() {
+    for seed in SEEDS {
+        let mut sample = Sample::chain(seed, 1);
+        let part = sample.frame.add_node("part", Vector3::zeros());
+        let springs = Law::Springs([900.0, 400.0, 1500.0, 2e4, 5e4, 9e4]);
+        let at = Vector3::zeros();
+        let coupling = sample.frame.add_coupling("thread", [0, part], at, springs);
+        let turned = sample.rotation();
+        sample.frame.couplings[coupling].axes = turned;
+        for axis in 0..6 {
+            let case = LoadCase::named("tightened").with_tightening(coupling, axis, 0.02);
+            let along: Vector3<f64> = turned.column(axis % 3) * 0.02;
+            let expected = match axis < 3 {
+                true => stack(along, Vector3::zeros()),
+                false => stack(Vector3::zeros(), along),
+            };
+            let apart = (solved(&sample.frame, &case).displacements[part] - expected).amax();
+            assert!(apart < 1e-14, "seed {seed}, axis {axis}: {apart:e}");
+        }
+    }
+}
