@@ -71,10 +71,7 @@ impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
                     lanes::product(&link.stiffness, &motion)
                 }
             };
-            let [i, j] = link.nodes;
-            let [first, second] = link.levers.each_ref();
-            lanes::add(&mut unbalanced[i], 1.0, &lanes::reduced(first, &force));
-            lanes::add(&mut unbalanced[j], -1.0, &lanes::reduced(second, &force));
+            put_on_nodes(&mut unbalanced, link, &force);
             largest.note(&force);
             link_forces.push(force);
         }
@@ -94,6 +91,15 @@ impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
             link_forces,
         }
     }
+}
+
+/// Adds the force of a link to what is unbalanced on its nodes.
+#[inline(always)]
+fn put_on_nodes<const N: usize>(unbalanced: &mut [Lanes<N>], link: &Link, force: &Lanes<N>) {
+    let [i, j] = link.nodes;
+    let [first, second] = link.levers.each_ref();
+    lanes::add(&mut unbalanced[i], 1.0, &lanes::reduced(first, force));
+    lanes::add(&mut unbalanced[j], -1.0, &lanes::reduced(second, force));
 }
 
 /// Takes off a link's motion what it would move by freely.
@@ -116,7 +122,7 @@ fn take_free<const N: usize>(
     }
 }
 
-/// The same for the largest force on a link before cancellation.
+/// The largest force on a link before cancellation, compiled for each kind of machine.
 struct Summing<'a, const N: usize> {
     links: &'a [Link],
     displacements: &'a [Lanes<N>],
@@ -171,18 +177,7 @@ impl Equations<'_> {
             let mut change = force;
             lanes::add(&mut change, -1.0, &balance.link_forces[index]);
             balance.link_forces[index] = force;
-            let [i, j] = link.nodes;
-            let [first, second] = link.levers.each_ref();
-            lanes::add(
-                &mut balance.unbalanced[i],
-                1.0,
-                &lanes::reduced(first, &change),
-            );
-            lanes::add(
-                &mut balance.unbalanced[j],
-                -1.0,
-                &lanes::reduced(second, &change),
-            );
+            put_on_nodes(&mut balance.unbalanced, link, &change);
         }
     }
 

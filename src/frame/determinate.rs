@@ -1,6 +1,8 @@
 //! Frames held so that balance alone tells the reactions. However such a frame is held, its parts
 //! strain alike: one factorisation serves all ways, and what differs is a rigid motion.
 
+use std::mem::take;
+
 use nalgebra::{Matrix6, Vector3, Vector6};
 
 use super::element::{reduced, stack};
@@ -67,22 +69,26 @@ impl Determinate {
         self.inverse * -total
     }
 
-    /// A loading with its reactions as loads and nothing moved: it balances itself, however the
-    /// frame is held.
-    pub fn set_free(&self, frame: &Frame, loading: &Loading) -> Loading {
-        let mut free = loading.clone();
-        free.movements.clear();
-        for (&(node, freedom), reaction) in self.held.iter().zip(&self.reactions(frame, loading)) {
-            free.nodal[node][freedom] += reaction;
+    /// Puts reactions as loads and moves nothing: such a loading balances itself, however the frame
+    /// is held.
+    pub fn set_free(&self, frame: &Frame, loading: &mut Loading) -> SetFree {
+        let reactions = self.reactions(frame, loading);
+        let movements = take(&mut loading.movements);
+        for (&(node, freedom), reaction) in self.held.iter().zip(&reactions) {
+            loading.nodal[node][freedom] += reaction;
         }
-        free
+        let movements = self.held.iter().map(|at| movements.get(at));
+        SetFree {
+            movements: Vector6::from_iterator(movements.map(|at| at.copied().unwrap_or_default())),
+            reactions,
+        }
     }
 
-    /// Puts the solution of a loading [set free](Self::set_free) where this way holds it.
-    pub fn hold(&self, frame: &Frame, loading: &Loading, solution: &mut CaseSolution) {
-        let apart = self.held.iter().map(|&(node, freedom)| {
-            moved(loading, node, freedom) - solution.displacements[node][freedom]
-        });
+    /// Puts the solution of a loading that was [set free](Self::set_free) where this way holds it.
+    pub fn hold(&self, frame: &Frame, set_free: &SetFree, solution: &mut CaseSolution) {
+        let held = || self.held.iter().zip(&set_free.movements);
+        let apart = held()
+            .map(|(&(node, freedom), movement)| movement - solution.displacements[node][freedom]);
         let apart = Vector6::from_iterator(apart);
         // By virtual work: what reactions add up to, read the other way.
         let rigid = self.inverse.tr_mul(&apart);
@@ -90,20 +96,20 @@ impl Determinate {
         for (motion, node) in solution.displacements.iter_mut().zip(&frame.nodes) {
             *motion += stack(shift + turn.cross(&(node.position - self.middle)), turn);
         }
-        for &(node, freedom) in &self.held {
-            solution.displacements[node][freedom] = moved(loading, node, freedom);
+        for (&(node, freedom), movement) in held() {
+            solution.displacements[node][freedom] = *movement;
         }
         solution.reactions.fill(Vector6::zeros());
-        for (&(node, freedom), reaction) in self.held.iter().zip(&self.reactions(frame, loading)) {
+        for (&(node, freedom), reaction) in self.held.iter().zip(&set_free.reactions) {
             solution.reactions[node][freedom] = *reaction;
         }
     }
 }
 
-/// Prescribed movement of a held degree of freedom.
-fn moved(loading: &Loading, node: usize, freedom: usize) -> f64 {
-    let movement = loading.movements.get(&(node, freedom));
-    movement.copied().unwrap_or_default()
+/// What a way of holding asks for under a loading, in the order of what it holds.
+pub(crate) struct SetFree {
+    movements: Vector6<f64>,
+    reactions: Vector6<f64>,
 }
 
 fn unit(freedom: usize) -> Vector6<f64> {

@@ -3,7 +3,7 @@
 use std::mem::take;
 
 use super::contact::{Run, Settled, Stage};
-use super::determinate::Determinate;
+use super::determinate::{Determinate, SetFree};
 use super::envelope::{Envelope, Factor};
 use super::equations::{Equations, Kept, Loading, larger, ratio};
 use super::error::SolveError;
@@ -149,26 +149,27 @@ impl Workspace {
         determinate: &[Determinate],
     ) -> Result<Vec<Solution>, SolveError> {
         let frame = equations.frame;
-        let mut loadings = Vec::new();
         let mut free = Vec::new();
+        let mut asked: Vec<Vec<SetFree>> = Vec::new();
         for ((supports, cases), way) in held.iter().zip(determinate) {
             equations.hold(supports);
-            let own = equations.loadings(cases)?;
-            free.extend(own.iter().map(|loading| way.set_free(frame, loading)));
-            loadings.push(own);
+            let mut own = equations.loadings(cases)?;
+            let set_free = own.iter_mut().map(|loading| way.set_free(frame, loading));
+            asked.push(set_free.collect());
+            free.extend(own);
         }
         equations.hold(held[0].0);
         let cases = held.iter().flat_map(|(_, cases)| *cases);
         let Solution { cases, checks, .. } = self.solve_held(equations, cases.zip(&free))?;
         let mut cases = cases.into_iter();
-        let solutions = loadings.iter().zip(determinate).map(|(loadings, way)| {
-            let hold = |loading: &Loading| {
+        let solutions = asked.iter().zip(determinate).map(|(asked, way)| {
+            let hold = |set_free: &SetFree| {
                 let mut solution = cases.next().expect("a solution for each case");
-                way.hold(frame, loading, &mut solution);
+                way.hold(frame, set_free, &mut solution);
                 solution
             };
             Solution {
-                cases: loadings.iter().map(hold).collect(),
+                cases: asked.iter().map(hold).collect(),
                 efforts: Vec::new(),
                 checks,
             }
