@@ -95,7 +95,11 @@ impl<const N: usize> NullaryFnOnce for Balancing<'_, N> {
 
 /// Adds the force of a link to what is unbalanced on its nodes.
 #[inline(always)]
-fn put_on_nodes<const N: usize>(unbalanced: &mut [Lanes<N>], link: &Link, force: &Lanes<N>) {
+pub(crate) fn put_on_nodes<const N: usize>(
+    unbalanced: &mut [Lanes<N>],
+    link: &Link,
+    force: &Lanes<N>,
+) {
     let [i, j] = link.nodes;
     let [first, second] = link.levers.each_ref();
     lanes::add(&mut unbalanced[i], 1.0, &lanes::reduced(first, force));
@@ -164,21 +168,6 @@ impl Equations<'_> {
             loadings,
             displacements,
         })
-    }
-
-    /// Puts what some links answer now in the place of what they did.
-    pub fn answer_anew(&self, balance: &mut Balance<1>, links: impl Iterator<Item = usize>) {
-        for index in links {
-            let link = &self.links[index];
-            let Some(answered) = &link.answered else {
-                continue;
-            };
-            let force = lanes::alike(answered);
-            let mut change = force;
-            lanes::add(&mut change, -1.0, &balance.link_forces[index]);
-            balance.link_forces[index] = force;
-            put_on_nodes(&mut balance.unbalanced, link, &change);
-        }
     }
 
     /// The largest force on a link before cancellation: `|C| (|u_i| + |u_j|)`.

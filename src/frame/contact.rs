@@ -2,17 +2,15 @@
 //!
 //! How a step finds equilibrium: see [`settling`](super::settling).
 
-use std::rc::Rc;
-
-use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
+use nalgebra::Vector6;
 
 use super::assembly::PIVOT_LIMIT;
-use super::envelope::{Envelope, Factor, Pivots};
+use super::envelope::Envelope;
 use super::equations::{Equations, Kept, Loading};
 use super::error::SolveError;
+use super::flexibility::{Flexibility, Stiffnesses};
 use super::mechanism::name_mechanism;
 use super::settling::Failure;
-use super::slant::Slant;
 use super::solution::{CaseSolution, TouchState};
 use super::{Frame, LoadCase, Status};
 
@@ -89,9 +87,6 @@ pub(crate) struct Contact {
     /// Motion at which friction and grips are at rest, coupling axes.
     pub anchor: Vector6<f64>,
     pub pressure: f64,
-    /// Friction, coupling axes, and how it grows with motion.
-    pub friction: Vector3<f64>,
-    pub friction_rate: Matrix3<f64>,
     pub status: Status,
     pub slid: f64,
 }
@@ -108,24 +103,14 @@ pub(crate) struct Run<'a> {
     /// Largest force that has acted, or would have if nothing gave way, N.
     pub most_acting: f64,
     pub effort: Effort,
-    /// What the tangent has beside its symmetric part.
-    pub slants: Vec<Slant>,
     /// Diagonal of the stiffness matrix without contact, by block row.
     pub untouched: Vec<Vector6<f64>>,
     /// What the matrix has of everything whose law is linear.
     pub still: Envelope,
-    /// The tangents factored or used last, the latest at the end.
-    pub factored: Vec<Rc<Factored>>,
-}
-
-/// A factored tangent.
-pub(crate) struct Factored {
-    /// Stiffness of each contact in it.
-    pub stiffnesses: Vec<Matrix6<f64>>,
-    /// Of the tangent, or of the tangent raised where that could not be factored.
-    pub factor: Factor,
-    /// Of the tangent.
-    pub pivots: Pivots,
+    /// The frame with contacts as stiff as they were when a stage began.
+    pub flexibility: Option<Flexibility>,
+    /// Of a factor no longer needed.
+    pub storage: Envelope,
 }
 
 impl<'a> Run<'a> {
@@ -146,8 +131,6 @@ impl<'a> Run<'a> {
                 coupling,
                 anchor: Vector6::zeros(),
                 pressure: 0.0,
-                friction: Vector3::zeros(),
-                friction_rate: Matrix3::zeros(),
                 status: Status::Open,
                 slid: 0.0,
             })
@@ -173,10 +156,10 @@ impl<'a> Run<'a> {
             rubs: false,
             most_acting: 0.0,
             effort: Effort::none(),
-            slants: Vec::new(),
             untouched,
             still,
-            factored: Vec::new(),
+            flexibility: None,
+            storage: Envelope::default(),
             equations,
         })
     }
@@ -213,6 +196,7 @@ impl<'a> Run<'a> {
                 .iter()
                 .any(|coupling| coupling.law.rubs());
         self.effort = Effort::none();
+        self.refer();
         let (mut done, mut span) = (0.0, 1.0 / stage.steps.max(1) as f64);
         let mut cuts = 0;
         let mut before: Option<(f64, Vec<Vector6<f64>>)> = None;
@@ -241,9 +225,9 @@ impl<'a> Run<'a> {
                 }
             }
         }
-        self.linearise(None);
+        let stiffnesses = self.linearise();
         let balance = self.balance();
-        self.refuse_loose(stage.case)?;
+        self.refuse_loose(stage.case, &stiffnesses)?;
         let case = (stage.case.name.as_str(), &self.loading);
         let displacements = self.displacements_in_lanes();
         let answer = self.equations.answers(&[case], &balance, &displacements);
@@ -268,8 +252,13 @@ impl<'a> Run<'a> {
     }
 
     /// Refuses a state in which something could move without being resisted.
-    fn refuse_loose(&mut self, case: &LoadCase) -> Result<(), SolveError> {
-        let pivots = self.factor().pivots;
+    fn refuse_loose(
+        &mut self,
+        case: &LoadCase,
+        stiffnesses: &Stiffnesses,
+    ) -> Result<(), SolveError> {
+        let (factor, pivots) = self.factor(stiffnesses);
+        self.storage = factor.into_storage();
         if pivots.smallest_ratio >= PIVOT_LIMIT {
             return Ok(());
         }

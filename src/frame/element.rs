@@ -103,12 +103,6 @@ impl Link {
         lanes::add(&mut motion, -1.0, &first);
         motion
     }
-
-    /// A force at the link's point, reduced to its first (0) or second (1) node.
-    #[inline]
-    pub fn on_node(&self, which: usize, force: &Vector6<f64>) -> Vector6<f64> {
-        reduced(&self.levers[which], force)
-    }
 }
 
 /// A force and moment at a point, reduced to one that lies `lever` behind it.

@@ -14,7 +14,7 @@ use super::lanes::{Lanes, free_part};
 use super::member::{MemberLoading, local_actions};
 use super::order::Numbering;
 use super::sound;
-use super::{Frame, LoadCase, Support};
+use super::{Coupling, Frame, LoadCase, Support};
 
 /// A frame turned into links, with its numbering.
 pub(crate) struct Equations<'a> {
@@ -201,6 +201,12 @@ impl<'a> Equations<'a> {
     pub fn load_at_first_node(&self, member: usize, loading: &MemberLoading) -> Vector6<f64> {
         let at_end = self.geometries[member].to_global(&loading.resultant_at_start);
         reduced(&self.frame.members[member].arms[0], &at_end)
+    }
+
+    /// A coupling and its link.
+    pub fn coupled(&self, coupling: usize) -> (&Link, &Coupling) {
+        let link = self.frame.members.len() + coupling;
+        (&self.links[link], &self.frame.couplings[coupling])
     }
 
     /// Motion of a link less what it would move by freely, global axes.

@@ -15,7 +15,7 @@
 //! from a first step aimed at nothing, whose product `δp δs` corrects the second (Mehrotra,
 //! *SIAM J. Optim.* 2 (1992) 575, from memory).
 
-use super::law::{Bearing, Press};
+use super::law::{Bearing, Press, Pressing};
 
 /// How much of the way to where a pressure or gap would vanish is gone.
 const TO_THE_BOUNDARY: f64 = 0.99;
@@ -102,15 +102,17 @@ impl Interior {
     }
 
     /// Each part as the linear spring of this step.
-    ///
-    /// * returns: by contact and part of it
-    pub fn presses(&self, contacts: usize) -> Vec<[Press; 6]> {
-        self.gather(contacts, |part| Press {
+    pub fn presses(&self) -> Vec<Pressing> {
+        let press = |part: &Part| Press {
             force: part.pressure_at(part.depth),
             stiffness: part.spring(),
             pressure: part.pressure,
             friction: None,
-        })
+        };
+        self.parts
+            .iter()
+            .map(|part| (part.at, press(part)))
+            .collect()
     }
 
     /// Pressure of each part that the way here suggests will press, the rest none.
@@ -120,14 +122,6 @@ impl Interior {
             let presses = part.pressure * gap > part.gap * pressure;
             (part.at, if presses { part.pressure } else { 0.0 })
         })
-    }
-
-    fn gather(&self, contacts: usize, press: impl Fn(&Part) -> Press) -> Vec<[Press; 6]> {
-        let mut presses = vec![[Press::NOTHING; 6]; contacts];
-        for part in &self.parts {
-            presses[part.at.0][part.at.1] = press(part);
-        }
-        presses
     }
 
     /// What a step changes.

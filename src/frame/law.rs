@@ -97,6 +97,10 @@ impl Press {
         }
     }
 
+    pub fn is_nothing(&self) -> bool {
+        self.force == 0.0 && self.stiffness == 0.0 && self.pressure == 0.0
+    }
+
     pub const NOTHING: Press = Press {
         force: 0.0,
         stiffness: 0.0,
@@ -104,6 +108,12 @@ impl Press {
         friction: None,
     };
 }
+
+/// How a one-sided part presses: which coupling, which part of it.
+pub(crate) type Pressing = ((usize, usize), Press);
+
+/// How each one-sided part of a law presses.
+pub(crate) type Presses<'a> = &'a dyn Fn(usize) -> Press;
 
 /// What a law says to a motion, coupling axes.
 pub(crate) struct Answer {
@@ -113,11 +123,21 @@ pub(crate) struct Answer {
     pub status: Status,
     /// How far it slid or stripped since the anchor, mm.
     pub slip: f64,
-    /// What the tangent has beside `stiffness`: `force × directionᵀ` each, displacements only.
-    pub slants: [Option<(Vector3<f64>, Vector3<f64>)>; 3],
+    /// What the tangent has beside its symmetric part `stiffness`, displacements only.
+    pub slant: Matrix3<f64>,
     /// Friction, N, and how it grows with displacement.
     pub friction: Vector3<f64>,
     pub friction_rate: Matrix3<f64>,
+}
+
+impl Answer {
+    /// How the force grows with motion.
+    pub fn tangent(&self) -> Matrix6<f64> {
+        let mut tangent = self.stiffness;
+        let mut displacements = tangent.fixed_view_mut::<3, 3>(0, 0);
+        displacements += self.slant;
+        tangent
+    }
 }
 
 impl Law {
@@ -203,16 +223,16 @@ impl Law {
     }
 
     /// Its one-sided parts at a motion: a stop in its axis's place, a surface in the first.
-    pub(crate) fn bearings(&self, motion: &Vector6<f64>) -> [Option<Bearing>; 6] {
-        match self {
-            Law::Springs(_) | Law::Stiffness(_) => [const { None }; 6],
-            Law::Axes(axes) => std::array::from_fn(|i| axes[i].bearing(i, motion[i])),
-            Law::Touch(touch) => {
-                let mut bearings = [const { None }; 6];
-                bearings[0] = touch.bearing(motion);
-                bearings
-            }
-        }
+    pub(crate) fn bearings(&self, motion: &Vector6<f64>) -> impl Iterator<Item = (usize, Bearing)> {
+        let (axes, touch) = match self {
+            Law::Springs(_) | Law::Stiffness(_) => (None, None),
+            Law::Axes(axes) => (Some(axes), None),
+            Law::Touch(touch) => (None, Some(touch)),
+        };
+        let stops = axes.into_iter().flatten().enumerate();
+        let stops = stops.filter_map(|(i, axis)| Some((i, axis.bearing(i, motion[i])?)));
+        let surface = touch.and_then(|touch| Some((0, touch.bearing(motion)?)));
+        stops.chain(surface)
     }
 
     /// Over what distance across `x` the directions change in which it presses, mm.
@@ -223,7 +243,7 @@ impl Law {
         }
     }
 
-    /// What the law says to a motion.
+    /// What the law says to a motion, if anything.
     ///
     /// * `anchor`: the motion at which friction and grips are at rest
     /// * `rubbing`: whether surfaces rub and grips hold
@@ -233,23 +253,19 @@ impl Law {
         motion: &Vector6<f64>,
         anchor: &Vector6<f64>,
         rubbing: bool,
-        presses: Option<&[Press; 6]>,
-    ) -> Answer {
+        presses: Option<Presses>,
+    ) -> Option<Answer> {
         match self {
             Law::Axes(axes) => answer_along_axes(axes, motion, anchor, rubbing, presses),
-            Law::Touch(touch) => touch.answer(motion, anchor, rubbing, presses.map(|p| &p[0])),
+            Law::Touch(touch) => touch.answer(motion, anchor, rubbing, presses),
             Law::Springs(_) | Law::Stiffness(_) => {
                 let stiffness = self.linear_stiffness();
-                Answer {
+                Some(Answer {
                     force: stiffness * motion,
                     stiffness,
-                    pressure: 0.0,
                     status: Status::Holding,
-                    slip: 0.0,
-                    slants: [None; 3],
-                    friction: Vector3::zeros(),
-                    friction_rate: Matrix3::zeros(),
-                }
+                    ..Answer::nothing()
+                })
             }
         }
     }
@@ -291,13 +307,16 @@ fn answer_along_axes(
     motion: &Vector6<f64>,
     anchor: &Vector6<f64>,
     rubbing: bool,
-    presses: Option<&[Press; 6]>,
-) -> Answer {
+    presses: Option<Presses>,
+) -> Option<Answer> {
     let mut answer = Answer::nothing();
     for (i, axis) in axes.iter().enumerate() {
         let v = motion[i];
         if let Some(stop) = axis.bearing(i, v) {
-            let press = presses.map_or_else(|| Press::of(stop.stiffness, stop.depth), |p| p[i]);
+            let press = match presses {
+                Some(presses) => presses(i),
+                None => Press::of(stop.stiffness, stop.depth),
+            };
             answer.force[i] = stop.direction[i] * press.force;
             answer.stiffness[(i, i)] = press.stiffness;
             // A stop about an axis bears a moment, which is no pressure.
@@ -337,7 +356,8 @@ fn answer_along_axes(
             answer.status = Status::Holding;
         }
     }
-    answer
+    let idle = answer.status == Status::Open && answer.stiffness == Matrix6::zeros();
+    (!idle).then_some(answer)
 }
 
 #[cfg(test)]
@@ -348,18 +368,18 @@ mod tests {
     /// Tolerance 1e-6: their rounding, `1e-16 F / 1e-6` against the stiffness.
     fn assert_tangent(law: &Law, motion: [f64; 6], anchor: [f64; 6]) {
         let (motion, anchor) = (Vector6::from(motion), Vector6::from(anchor));
-        let answer = law.answer(&motion, &anchor, true, None);
+        let answer = |at: Vector6<f64>| {
+            let answer = law.answer(&at, &anchor, true, None);
+            answer.unwrap_or_else(Answer::nothing)
+        };
+        let force = |at| answer(at).force;
+        let answer = answer(motion);
         assert!(answer.force.norm() > 0.0, "{law:?} does not answer");
-        let mut tangent = answer.stiffness;
-        for (force, direction) in answer.slants.into_iter().flatten() {
-            let mut block = tangent.fixed_view_mut::<3, 3>(0, 0);
-            block += force * direction.transpose();
-        }
+        let tangent = answer.tangent();
         let h = 1e-6;
         for i in 0..6 {
             let mut step = Vector6::zeros();
             step[i] = h;
-            let force = |at: Vector6<f64>| law.answer(&at, &anchor, true, None).force;
             let slope = (force(motion + step) - force(motion - step)) / (2.0 * h);
             let apart = (slope - tangent.column(i)).amax();
             assert!(
@@ -428,7 +448,8 @@ mod tests {
         );
         let push = |y: f64| {
             let motion = Vector6::new(0.0, y, 0.0, 0.0, 0.0, 0.0);
-            fit.answer(&motion, &Vector6::zeros(), false, None).force[1]
+            let answer = fit.answer(&motion, &Vector6::zeros(), false, None);
+            answer.expect("it is pressed").force[1]
         };
         assert!((push(0.02) - 2.0 * 700.0 * 0.02).abs() < 1e-9);
         assert!((push(0.05 + 1e-9) - push(0.05 - 1e-9)).abs() < 1e-5);

@@ -23,20 +23,19 @@
 //! the largest force that acts, pressures, gaps and friction being those that the laws have at
 //! the same displacements.
 
-use std::rc::Rc;
+use std::mem::take;
 
 use nalgebra::{Matrix6, Vector3, Vector6};
 
 use super::assembly::PIVOT_LIMIT;
 use super::balance::Balance;
-use super::contact::{Contact, Factored, Run};
-use super::element::stack;
-use super::envelope::Envelope;
-use super::equations::{Loading, ratio};
+use super::contact::{Contact, Run};
+use super::envelope::{Envelope, Factor, Pivots};
+use super::equations::{Loading, larger, magnitude, ratio};
+use super::flexibility::{Change, Flexibility, Step, Stiffnesses, Touching};
 use super::interior::Interior;
 use super::lanes::{self, Lanes};
-use super::law::{Bearing, Press};
-use super::slant::Slant;
+use super::law::{Answer, Bearing, Press, Presses, Pressing, Status};
 
 /// Largest unbalanced force accepted, as a share of those that act.
 const TOLERANCE: f64 = 1e-9;
@@ -44,6 +43,15 @@ const TOLERANCE: f64 = 1e-9;
 const ROUNDING: f64 = 1e-13;
 /// Share of the largest forces met on the way that rounding may leave at the most.
 const ROUNDED_SHARE: f64 = 1e-6;
+/// What contacts may be out of balance by, as a share of the forces that act, where the whole
+/// frame is looked at again.
+const NEARLY: f64 = 1e-6;
+/// A force that is less than this share of what it is the difference of is rounding.
+const ROUNDED_OFF: f64 = 1e-14;
+/// What is left has got no less if it is above this share of the least before.
+const BETTER: f64 = 0.5;
+/// Contacts that may have become stiffer or less stiff than they are in the equations.
+const MOST_CHANGED: usize = 16;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 30;
 /// Iterations of one that does not rub, before the way through the interior is taken.
@@ -64,9 +72,6 @@ const LONGEST_STEP: f64 = 0.3;
 /// stiffness without contact, which bends the step but not the equilibrium it leads to.
 const RAISE: f64 = 1e-7;
 
-/// Tangents kept: the way from nothing that touches to what does is the same for like loads.
-const KEPT_FACTORS: usize = 2;
-
 /// Why a step did not converge.
 pub(crate) struct Failure {
     /// The coupling that changes most from one iteration to the next.
@@ -85,6 +90,108 @@ struct Expected {
 /// A one-sided part: which contact, which part of it, and how it stands.
 type Standing = ((usize, usize), Bearing);
 
+/// What an iteration is to go by.
+struct Ahead {
+    bearings: Vec<Standing>,
+    presses: Vec<Pressing>,
+    answers: Answers,
+}
+
+/// How far iterations have come since the frame's balance was looked at last.
+struct Course {
+    /// Motion and force of each contact at the start, coupling axes.
+    first_motions: Vec<Vector6<f64>>,
+    first_forces: Vec<Vector6<f64>>,
+    /// Displacements that what was unbalanced at the start leads to, and the share of them gone.
+    displacements: Vec<Vector6<f64>>,
+    gone: f64,
+    /// What those have still to move contacts by.
+    coming: Vec<Vector6<f64>>,
+    /// Motion of each contact now.
+    motions: Vec<Vector6<f64>>,
+    /// Its force now beyond the first and what the stiffness in the equations adds.
+    extra: Vec<Vector6<f64>>,
+    /// Largest force that acted at the start, N, and the share unbalanced.
+    acting: f64,
+    left: f64,
+}
+
+/// What the laws of those contacts say that say anything, in order.
+struct Answers {
+    of: Vec<(usize, Answer)>,
+    /// Number of contacts.
+    count: usize,
+}
+
+impl Answers {
+    /// Something of every contact's answer.
+    fn spread<T: Clone + Default>(&self, of: impl Fn(&Answer) -> T) -> Vec<T> {
+        let mut spread = vec![T::default(); self.count];
+        for (contact, answer) in &self.of {
+            spread[*contact] = of(answer);
+        }
+        spread
+    }
+
+    fn pressures(&self) -> Vec<f64> {
+        self.spread(|answer| answer.pressure)
+    }
+
+    fn stiffnesses(&self) -> Stiffnesses {
+        self.spread(|answer| Some(answer.stiffness))
+    }
+}
+
+impl Course {
+    /// What each contact that does anything does beyond what it did at the start and what its
+    /// stiffness in the equations adds, and its answer now.
+    fn beyond<'a>(
+        &'a self,
+        stiffnesses: &'a Stiffnesses,
+        answers: &'a Answers,
+    ) -> impl Iterator<Item = (usize, Vector6<f64>, Option<&'a Answer>)> {
+        let mut answers = answers.of.iter().peekable();
+        let contacts = stiffnesses.iter().enumerate();
+        contacts.filter_map(move |(contact, stiffness)| {
+            let answer = answers.next_if(|(of, _)| *of == contact);
+            let answer = answer.map(|(_, answer)| answer);
+            let (first, extra) = (&self.first_forces[contact], &self.extra[contact]);
+            let idle = answer.is_none() && stiffness.is_none();
+            if idle && *first == Vector6::zeros() && *extra == Vector6::zeros() {
+                return None;
+            }
+            let force = answer.map(|answer| answer.force).unwrap_or_default();
+            let moved = self.motions[contact] - self.first_motions[contact];
+            let added = stiffness.map(|stiffness| stiffness * moved);
+            let added = added.unwrap_or_default();
+            let beyond = Vector6::from_fn(|i, _| {
+                let beyond = force[i] - first[i] - added[i];
+                let summed = force[i].abs() + first[i].abs() + added[i].abs();
+                if beyond.abs() <= ROUNDED_OFF * summed {
+                    0.0
+                } else {
+                    beyond
+                }
+            });
+            Some((contact, beyond, answer))
+        })
+    }
+
+    fn go(&mut self, step: &Step, share: f64) {
+        let Step { motions, forces } = step;
+        for (at, motion) in self.motions.iter_mut().zip(motions) {
+            *at += motion * share;
+        }
+        for (extra, force) in self.extra.iter_mut().zip(forces) {
+            *extra += force * share;
+        }
+        for coming in &mut self.coming {
+            *coming *= 1.0 - share;
+        }
+        self.gone += (1.0 - self.gone) * share;
+    }
+}
+
 impl Run<'_> {
     /// Finds the equilibrium under a loading from where the run stands.
     pub fn step(&mut self, loading: Loading) -> Result<(), Failure> {
@@ -101,7 +208,7 @@ impl Run<'_> {
             false => FIRST_TRIES,
         };
         let first = self.close_in(most, self.expected_of_laws());
-        if first.is_ok() || self.rubs || self.bearings().is_empty() {
+        if first.is_ok() || self.rubs || self.bearings(&self.motions()).is_empty() {
             return first;
         }
         for scale in SPRING_SCALES {
@@ -117,82 +224,180 @@ impl Run<'_> {
     /// Newton's method.
     fn close_in(&mut self, most: usize, mut expected: Vec<Expected>) -> Result<(), Failure> {
         let spring = self.typical_spring();
-        let mut last: Vec<f64> = Vec::new();
         let mut restless = None;
-        for tries in 0..=most {
-            self.linearise(None);
-            let mut balance = self.balance();
+        let (mut tries, mut least) = (0, f64::INFINITY);
+        loop {
+            let motions = self.motions();
+            let answers = self.answers(&motions, None);
+            self.put(&answers);
+            let balance = self.balance();
             let left = self.left(&balance);
             self.effort.unbalanced.push(left);
-            if left <= TOLERANCE || self.is_rounding(&balance) {
+            let stays = left > BETTER * least;
+            if left <= TOLERANCE || stays && self.is_rounding(&balance) {
                 self.come_to_rest();
                 return Ok(());
             }
-            restless = self.most_changed(&last).or(restless);
-            last = self.contacts.iter().map(|c| c.pressure).collect();
             if tries == most || left.is_nan() {
-                break;
+                return Err(Failure { coupling: restless });
             }
+            least = left.min(least);
 
-            let bearings = self.bearings();
-            let presses = presses(&bearings, &expected, spring);
-            self.linearise(Some(&presses));
-            self.equations
-                .answer_anew(&mut balance, self.contact_links());
-            let factored = self.factor();
-            let factor = &factored.factor;
-            let step = self.equations.slanted_step(factor, &self.slants, &balance);
-            let share = self.share(&step);
-            self.expect(&mut expected, &bearings, &presses, &step, share);
-            self.advance(&step, share);
+            let mut next = self.look_ahead(&motions, &expected, spring);
+            if !self.serves(&next.answers) {
+                self.refer_to(next.answers.stiffnesses());
+            }
+            let mut course = self.set_out(motions, &answers, &balance);
+            let mut last = answers.pressures();
+            loop {
+                tries += 1;
+                self.iterate(&mut course, &mut expected, &next);
+                let answers = self.answers(&course.motions, None);
+                let pressures = answers.pressures();
+                restless = self.most_changed(&pressures, &last).or(restless);
+                last = pressures;
+                let left = self.left_of(&course, &answers);
+                if left <= NEARLY || left.is_nan() || tries == most {
+                    break;
+                }
+                next = self.look_ahead(&course.motions, &expected, spring);
+                if !self.serves(&next.answers) {
+                    break;
+                }
+                self.effort.unbalanced.push(left);
+            }
+            self.arrive(&course);
         }
-        Err(Failure { coupling: restless })
+    }
+
+    /// What presses in the next iteration, and how.
+    fn look_ahead(&self, motions: &[Vector6<f64>], expected: &[Expected], spring: f64) -> Ahead {
+        let bearings = self.bearings(motions);
+        let presses = presses(&bearings, expected, spring);
+        let answers = self.answers(motions, Some(&presses));
+        Ahead {
+            bearings,
+            presses,
+            answers,
+        }
+    }
+
+    /// Whether the equations made last serve contacts that answer like this: where they alone
+    /// hold something up, or many have changed, new ones are better.
+    fn serves(&self, answers: &Answers) -> bool {
+        let Flexibility {
+            stiffnesses, loose, ..
+        } = self.flexibility();
+        let differ = |(was, is): &(&Option<Matrix6<f64>>, &Option<Matrix6<f64>>)| was != is;
+        let now = answers.stiffnesses();
+        !loose && stiffnesses.iter().zip(&now).filter(differ).count() <= MOST_CHANGED
+    }
+
+    /// * `motions`, `answers`, `balance`: of the contacts and the frame where the run stands
+    fn set_out(
+        &mut self,
+        motions: Vec<Vector6<f64>>,
+        answers: &Answers,
+        balance: &Balance<1>,
+    ) -> Course {
+        let flexibility = self.flexibility();
+        let displacements = flexibility.displacements(&self.equations, &balance.unbalanced);
+        let in_lanes: Vec<Lanes<1>> = displacements.iter().map(lanes::alike).collect();
+        let coming = lanes::lane_of(&self.touching().motions(&in_lanes), 0);
+        Course {
+            first_motions: motions.clone(),
+            first_forces: answers.spread(|answer| answer.force),
+            displacements,
+            gone: 0.0,
+            coming,
+            extra: vec![Vector6::zeros(); motions.len()],
+            motions,
+            acting: balance.acting[0],
+            left: ratio(balance.left[0], balance.acting[0]),
+        }
+    }
+
+    /// One iteration.
+    fn iterate(&mut self, course: &mut Course, expected: &mut [Expected], ahead: &Ahead) {
+        let Ahead {
+            bearings,
+            presses,
+            answers,
+        } = ahead;
+        let mut flexibility = self.flexibility.take().expect("set out with it");
+        let stiffnesses = &flexibility.stiffnesses;
+        let changes = course.beyond(stiffnesses, answers);
+        let changes = changes.map(|(contact, beyond, answer)| {
+            let tangent = answer.map(Answer::tangent).unwrap_or_default();
+            Change {
+                contact,
+                force: beyond - course.extra[contact],
+                stiffness: tangent - stiffnesses[contact].unwrap_or_default(),
+            }
+        });
+        let changes: Vec<Change> = changes.collect();
+        let step = flexibility.step(self.touching(), &course.coming, &changes);
+        self.flexibility = Some(flexibility);
+        let share = self.share(&course.motions, &step.motions);
+        let mut pressing = presses.iter().peekable();
+        for ((at, bearing), closing) in bearings.iter().zip(closing(bearings, &step.motions)) {
+            let press = pressing.next_if(|(of, _)| of == at);
+            let whole = press.map(|(_, press)| press.stiffness * (bearing.depth + closing));
+            let pressure = &mut expected[at.0].pressures[at.1];
+            *pressure += (whole.unwrap_or_default() - *pressure) * share;
+        }
+        if self.rubs {
+            for expected in expected.iter_mut() {
+                expected.friction = Some(Vector3::zeros());
+            }
+            for (contact, answer) in &answers.of {
+                let moved = step.motions[*contact].fixed_rows::<3>(0);
+                expected[*contact].friction = Some(answer.friction + answer.friction_rate * moved);
+            }
+        }
+        course.go(&step, share);
+    }
+
+    /// What is out of balance at the contacts, as a share of the forces that act.
+    fn left_of(&self, course: &Course, answers: &Answers) -> f64 {
+        let size = self.equations.size();
+        let (mut largest, mut acting) = (0.0, course.acting);
+        for (contact, beyond, answer) in course.beyond(&self.flexibility().stiffnesses, answers) {
+            largest = larger(largest, magnitude(&(course.extra[contact] - beyond), size));
+            if let Some(answer) = answer {
+                acting = larger(acting, magnitude(&answer.force, size));
+            }
+        }
+        ratio(largest, acting) + (1.0 - course.gone) * course.left
+    }
+
+    /// Takes the frame to where a course has led.
+    fn arrive(&mut self, course: &Course) {
+        let pushed = self.flexibility().pushed(self.touching(), &course.extra);
+        let moved = course.displacements.iter().zip(&pushed);
+        for (place, (motion, pushed)) in self.displacements.iter_mut().zip(moved) {
+            *place += motion * course.gone + pushed;
+        }
     }
 
     /// Pressures as the laws have them where the run stands.
     fn expected_of_laws(&self) -> Vec<Expected> {
         let mut expected = vec![Expected::default(); self.contacts.len()];
-        for ((contact, part), bearing) in self.bearings() {
+        for ((contact, part), bearing) in self.bearings(&self.motions()) {
             expected[contact].pressures[part] = bearing.stiffness * bearing.depth.max(0.0);
         }
         expected
     }
 
-    /// What a share of a step leads to.
-    fn expect(
-        &self,
-        expected: &mut [Expected],
-        bearings: &[Standing],
-        presses: &[[Press; 6]],
-        step: &[Vector6<f64>],
-        share: f64,
-    ) {
-        for (((contact, part), bearing), closing) in
-            bearings.iter().zip(self.closing(bearings, step))
-        {
-            let pressure = &mut expected[*contact].pressures[*part];
-            let whole = presses[*contact][*part].stiffness * (bearing.depth + closing);
-            *pressure += (whole - *pressure) * share;
-        }
-        if self.rubs {
-            for (expected, contact) in expected.iter_mut().zip(&self.contacts) {
-                let moved = self.motion_in(contact.coupling, step);
-                expected.friction =
-                    Some(contact.friction + contact.friction_rate * moved.fixed_rows::<3>(0));
-            }
-        }
-    }
-
     /// How much of a step to go.
-    fn share(&self, step: &[Vector6<f64>]) -> f64 {
+    fn share(&self, motions: &[Vector6<f64>], step: &[Vector6<f64>]) -> f64 {
         if !self.rubs {
             return 1.0;
         }
-        let shares = self.contacts.iter().map(|contact| {
+        let steps = self.contacts.iter().zip(motions).zip(step);
+        let shares = steps.map(|((contact, motion), moved)| {
             let law = &self.equations.frame.couplings[contact.coupling].law;
-            let room = law.room(&self.motion(contact.coupling));
-            let moved = self.motion_in(contact.coupling, step);
-            LONGEST_STEP * room / moved[1].hypot(moved[2])
+            LONGEST_STEP * law.room(motion) / moved[1].hypot(moved[2])
         });
         // Nothing over nothing is no limit.
         shares.fold(1.0, f64::min)
@@ -218,31 +423,36 @@ impl Run<'_> {
     ///
     /// * `spring`: pressure over gap at the beginning, N/mm
     fn follow(&mut self, spring: f64) -> Result<(), Failure> {
-        let mut interior = Interior::enter(&self.bearings(), spring);
+        let mut interior = Interior::enter(&self.bearings(&self.motions()), spring);
         let mut limit = DECIDED;
         let mut result = Err(Failure { coupling: None });
         for _ in 0..MOST_ITERATIONS {
-            let bearings = self.bearings();
+            let motions = self.motions();
+            let bearings = self.bearings(&motions);
             interior.look(&bearings);
             interior.aim_low();
-            self.linearise(Some(&interior.presses(self.contacts.len())));
-            let factored = self.factor();
-            let factor = &factored.factor;
+            let answers = self.answers(&motions, Some(&interior.presses()));
+            self.put(&answers);
+            let (factor, _) = self.factor(&answers.stiffnesses());
             let balance = self.balance();
-            let first = self.equations.step(factor, &balance.unbalanced);
-            let first = lanes::lane_of(&first, 0);
-            interior.aim(&interior.changes(&self.closing(&bearings, &first)));
+            let step = self.equations.step(&factor, &balance.unbalanced);
+            let first = lanes::lane_of(&self.touching().motions(&step), 0);
+            interior.aim(&interior.changes(&closing(&bearings, &first)));
 
-            self.linearise(Some(&interior.presses(self.contacts.len())));
+            let answers = self.answers(&motions, Some(&interior.presses()));
+            self.put(&answers);
             let balance = self.balance();
             let left = ratio(balance.left[0], balance.acting[0]);
             self.effort.unbalanced.push(left);
-            let step = self.equations.step(factor, &balance.unbalanced);
-            let step = lanes::lane_of(&step, 0);
-            let changes = interior.changes(&self.closing(&bearings, &step));
+            let step = self.equations.step(&factor, &balance.unbalanced);
+            let moved = lanes::lane_of(&self.touching().motions(&step), 0);
+            let changes = interior.changes(&closing(&bearings, &moved));
             let share = interior.reach(&changes);
             interior.go(&changes, share);
-            self.advance(&step, share);
+            for (place, motion) in self.displacements.iter_mut().zip(&step) {
+                *place += lanes::lane(motion, 0) * share;
+            }
+            self.storage = factor.into_storage();
 
             if interior.undecided() <= limit {
                 limit *= 0.01;
@@ -265,37 +475,31 @@ impl Run<'_> {
     }
 
     /// How every one-sided part stands.
-    fn bearings(&self) -> Vec<Standing> {
+    fn bearings(&self, motions: &[Vector6<f64>]) -> Vec<Standing> {
         let mut bearings = Vec::new();
-        for (index, contact) in self.contacts.iter().enumerate() {
+        for (index, (contact, motion)) in self.contacts.iter().zip(motions).enumerate() {
             let law = &self.equations.frame.couplings[contact.coupling].law;
-            let motion = self.motion(contact.coupling);
-            for (part, bearing) in law.bearings(&motion).into_iter().enumerate() {
-                if let Some(bearing) = bearing.filter(|bearing| bearing.stiffness > 0.0) {
-                    bearings.push(((index, part), bearing));
-                }
-            }
+            let parts = law
+                .bearings(motion)
+                .filter(|(_, bearing)| bearing.stiffness > 0.0);
+            bearings.extend(parts.map(|(part, bearing)| ((index, part), bearing)));
         }
         bearings
     }
 
-    /// How much deeper a step brings each part, mm.
-    fn closing(&self, bearings: &[Standing], step: &[Vector6<f64>]) -> Vec<f64> {
-        let closing = |((contact, _), bearing): &Standing| {
-            let moved = self.motion_in(self.contacts[*contact].coupling, step);
-            bearing.direction.dot(&moved)
-        };
-        bearings.iter().map(closing).collect()
+    fn touching(&self) -> Touching<'_> {
+        Touching {
+            equations: &self.equations,
+            contacts: &self.contacts,
+        }
     }
 
-    /// Relative motion of the bodies of a coupling in a step, its axes.
-    fn motion_in(&self, coupling: usize, step: &[Vector6<f64>]) -> Vector6<f64> {
-        let members = self.equations.frame.members.len();
-        let motion = self.equations.links[members + coupling].motion(step);
-        self.equations.frame.couplings[coupling].to_local(&motion)
+    /// Motions that the laws of the contacts answer to, coupling axes.
+    fn motions(&self) -> Vec<Vector6<f64>> {
+        let motion = |contact: &Contact| self.motion(contact.coupling);
+        self.contacts.iter().map(motion).collect()
     }
 
-    /// Motion that the law of a coupling answers to, its axes.
     fn motion(&self, coupling: usize) -> Vector6<f64> {
         let index = self.equations.frame.members.len() + coupling;
         let motion = self
@@ -322,143 +526,166 @@ impl Run<'_> {
         self.displacements.iter().map(lanes::alike).collect()
     }
 
-    /// Takes the answer of every law that is not linear at the displacements as they are.
+    /// What the laws say to motions of their contacts.
     ///
-    /// * `presses`: how one-sided parts press, if not as their laws have it
-    pub fn linearise(&mut self, presses: Option<&[[Press; 6]]>) {
+    /// * `presses`: how one-sided parts press, in order, if not as their laws have it; the rest
+    ///   does not
+    fn answers(&self, motions: &[Vector6<f64>], presses: Option<&[Pressing]>) -> Answers {
+        let mut of = Vec::with_capacity(self.contacts.len());
+        let mut rest = presses.unwrap_or_default();
+        for (index, (contact, motion)) in self.contacts.iter().zip(motions).enumerate() {
+            let law = &self.equations.frame.couplings[contact.coupling].law;
+            let count = rest.iter().take_while(|((of, _), _)| *of == index).count();
+            let (own, others) = rest.split_at(count);
+            rest = others;
+            let press = |part| {
+                let own = own.iter().find(|((_, of), _)| *of == part);
+                own.map_or(Press::NOTHING, |(_, press)| *press)
+            };
+            let press: Option<Presses> = presses.is_some().then_some(&press);
+            let answer = law.answer(motion, &contact.anchor, self.friction, press);
+            of.extend(answer.map(|answer| (index, answer)));
+        }
+        Answers {
+            of,
+            count: motions.len(),
+        }
+    }
+
+    /// Takes forces of contacts into the equations.
+    fn put(&mut self, answers: &Answers) {
         let members = self.equations.frame.members.len();
-        self.slants.clear();
-        for index in 0..self.contacts.len() {
-            let contact = &self.contacts[index];
+        let forces = answers.spread(|answer| answer.force);
+        for (contact, force) in self.contacts.iter().zip(&forces) {
             let coupling = &self.equations.frame.couplings[contact.coupling];
-            let motion = self.motion(contact.coupling);
-            let presses = presses.map(|presses| &presses[index]);
-            let answer = coupling
-                .law
-                .answer(&motion, &contact.anchor, self.friction, presses);
-            let link = &mut self.equations.links[members + contact.coupling];
-            link.stiffness = coupling.stiffness_to_global(&answer.stiffness);
-            link.answered = Some(coupling.to_global(&answer.force));
-            for (force, direction) in answer.slants.into_iter().flatten() {
-                let global = |v| coupling.to_global(&stack(v, Vector3::zeros()));
-                self.slants.push(Slant {
-                    link: members + contact.coupling,
-                    force: global(force),
-                    direction: global(direction),
-                });
-            }
-            let contact = &mut self.contacts[index];
-            contact.pressure = answer.pressure;
-            contact.friction = answer.friction;
-            contact.friction_rate = answer.friction_rate;
+            self.equations.links[members + contact.coupling].answered =
+                Some(coupling.to_global(force));
         }
     }
 
-    fn advance(&mut self, step: &[Vector6<f64>], share: f64) {
-        for (place, motion) in self.displacements.iter_mut().zip(step) {
-            *place += motion * share;
+    /// Takes forces and pressures as the laws have them where the run stands.
+    ///
+    /// * returns: stiffnesses of the contacts
+    pub fn linearise(&mut self) -> Stiffnesses {
+        let answers = self.answers(&self.motions(), None);
+        self.put(&answers);
+        for (contact, pressure) in self.contacts.iter_mut().zip(answers.pressures()) {
+            contact.pressure = pressure;
+        }
+        answers.stiffnesses()
+    }
+
+    /// Makes the equations for contacts as stiff as they are, unless they are those made last.
+    pub fn refer(&mut self) {
+        let stiffnesses = self.linearise();
+        let same = |flexibility: &Flexibility| flexibility.stiffnesses == stiffnesses;
+        if !self.flexibility.as_ref().is_some_and(same) {
+            self.refer_to(stiffnesses);
         }
     }
 
-    /// The symmetric tangent factored, raised where parts can move freely; one of the last again
-    /// if every contact is as stiff as it was then.
-    pub fn factor(&mut self) -> Rc<Factored> {
-        let stiffnesses = self
-            .contact_links()
-            .map(|link| self.equations.links[link].stiffness);
-        let stiffnesses: Vec<Matrix6<f64>> = stiffnesses.collect();
-        let mut last = self.factored.iter();
-        if let Some(same) = last.position(|last| last.stiffnesses == stiffnesses) {
-            let same = self.factored.remove(same);
-            self.effort.smallest_pivot_ratio = same.pivots.smallest_ratio;
-            self.factored.push(Rc::clone(&same));
-            return same;
+    fn refer_to(&mut self, stiffnesses: Stiffnesses) {
+        if let Some(last) = self.flexibility.take() {
+            self.storage = last.into_storage();
         }
-        let oldest = (self.factored.len() == KEPT_FACTORS).then(|| self.factored.remove(0));
+        let (factor, pivots) = self.factor(&stiffnesses);
+        let loose = pivots.smallest_ratio <= PIVOT_LIMIT;
+        self.flexibility = Some(Flexibility::new(stiffnesses, factor, loose));
+    }
+
+    fn flexibility(&self) -> &Flexibility {
+        self.flexibility.as_ref().expect("a stage begins with it")
+    }
+
+    /// The symmetric tangent factored, raised where parts can move freely, and the pivots without.
+    ///
+    /// * `stiffnesses`: of the contacts
+    pub fn factor(&mut self, stiffnesses: &Stiffnesses) -> (Factor, Pivots) {
+        let members = self.equations.frame.members.len();
+        for (contact, stiffness) in self.contacts.iter().zip(stiffnesses) {
+            let coupling = &self.equations.frame.couplings[contact.coupling];
+            self.equations.links[members + contact.coupling].stiffness = stiffness
+                .map(|stiffness| coupling.stiffness_to_global(&stiffness))
+                .unwrap_or_default();
+        }
         self.effort.factorisations += 1;
-        let storage = oldest.and_then(Rc::into_inner);
-        let storage = storage.map_or_else(Envelope::default, |last| last.factor.into_storage());
-        let (mut factor, pivots) = self.tangent(storage).factor();
+        let storage = take(&mut self.storage);
+        let (factor, pivots) = self.tangent(storage).factor();
         self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
-        if pivots.smallest_ratio <= PIVOT_LIMIT {
-            let mut raised = self.tangent(factor.into_storage());
-            for (row, own) in self.untouched.iter().enumerate() {
-                let block = raised.block_mut(row, row);
-                for i in 0..6 {
-                    block[(i, i)] += RAISE * own[i];
-                }
-            }
-            self.effort.factorisations += 1;
-            factor = raised.factor().0;
+        if pivots.smallest_ratio > PIVOT_LIMIT {
+            return (factor, pivots);
         }
-        let factored = Rc::new(Factored {
-            stiffnesses,
-            factor,
-            pivots,
-        });
-        self.factored.push(Rc::clone(&factored));
-        factored
+        let mut raised = self.tangent(factor.into_storage());
+        for (row, own) in self.untouched.iter().enumerate() {
+            let block = raised.block_mut(row, row);
+            for i in 0..6 {
+                block[(i, i)] += RAISE * own[i];
+            }
+        }
+        self.effort.factorisations += 1;
+        (raised.factor().0, pivots)
     }
 
-    /// The symmetric tangent, contacts as they were made linear last.
+    /// The symmetric tangent, contacts as stiff as their links are.
     fn tangent(&self, storage: Envelope) -> Envelope {
         let still = self.still.copied_into(storage);
-        self.equations.completed(still, self.contact_links())
-    }
-
-    /// The links of the contacts.
-    fn contact_links(&self) -> impl Iterator<Item = usize> {
         let members = self.equations.frame.members.len();
         let contacts = self.contacts.iter();
-        contacts.map(move |contact| members + contact.coupling)
+        let links = contacts.map(|contact| members + contact.coupling);
+        self.equations.completed(still, links)
     }
 
     /// After a step has converged: friction and grips start anew from where they are.
     fn come_to_rest(&mut self) {
-        for index in 0..self.contacts.len() {
-            let contact = &self.contacts[index];
+        let motions = self.motions();
+        let answers = self.answers(&motions, None);
+        for (contact, motion) in self.contacts.iter_mut().zip(&motions) {
+            contact.status = Status::Open;
+            contact.anchor = *motion;
+        }
+        for (index, answer) in &answers.of {
+            let contact = &mut self.contacts[*index];
             let law = &self.equations.frame.couplings[contact.coupling].law;
-            let motion = self.motion(contact.coupling);
-            let answer = law.answer(&motion, &contact.anchor, self.friction, None);
-            let contact = &mut self.contacts[index];
             contact.status = answer.status;
             contact.slid += answer.slip;
-            contact.anchor = law.rest(&motion, &answer);
+            contact.anchor = law.rest(&motions[*index], answer);
         }
     }
 
     /// The coupling whose pressure changed most since the last iteration.
-    fn most_changed(&self, last: &[f64]) -> Option<usize> {
-        self.contacts
-            .iter()
-            .zip(last)
-            .max_by(|a, b| {
-                let change = |(contact, last): &(&Contact, &f64)| (contact.pressure - **last).abs();
-                change(a).total_cmp(&change(b))
-            })
+    fn most_changed(&self, pressures: &[f64], last: &[f64]) -> Option<usize> {
+        let changes = pressures.iter().zip(last);
+        let changes = changes.map(|(pressure, last)| (pressure - last).abs());
+        (self.contacts.iter().zip(changes))
+            .max_by(|(_, a), (_, b)| a.total_cmp(b))
             .map(|(contact, _)| contact.coupling)
     }
 }
 
-/// Which parts press, and how: by contact and part of it.
+/// How much deeper motions of the contacts bring each part, mm.
+fn closing(bearings: &[Standing], moved: &[Vector6<f64>]) -> Vec<f64> {
+    let closing = |((contact, _), bearing): &Standing| bearing.direction.dot(&moved[*contact]);
+    bearings.iter().map(closing).collect()
+}
+
+/// Which parts press, and how.
 ///
 /// * `spring`: weighs gaps against pressures, N/mm
-fn presses(bearings: &[Standing], expected: &[Expected], spring: f64) -> Vec<[Press; 6]> {
-    let mut presses = vec![[Press::NOTHING; 6]; expected.len()];
-    for ((contact, part), bearing) in bearings {
+fn presses(bearings: &[Standing], expected: &[Expected], spring: f64) -> Vec<Pressing> {
+    let press = |(at, bearing): &Standing| {
         let Expected {
             pressures,
             friction,
-        } = expected[*contact];
-        let pressure = pressures[*part];
-        if pressure + spring * (bearing.depth - pressure / bearing.stiffness) > 0.0 {
-            presses[*contact][*part] = Press {
-                force: bearing.stiffness * bearing.depth,
-                stiffness: bearing.stiffness,
-                pressure: pressure.max(0.0),
-                friction,
-            };
-        }
-    }
-    presses
+        } = expected[at.0];
+        let pressure = pressures[at.1];
+        let presses = pressure + spring * (bearing.depth - pressure / bearing.stiffness) > 0.0;
+        let press = Press {
+            force: bearing.stiffness * bearing.depth,
+            stiffness: bearing.stiffness,
+            pressure: pressure.max(0.0),
+            friction,
+        };
+        presses.then_some((*at, press))
+    };
+    bearings.iter().filter_map(press).collect()
 }

@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
-use super::law::{Answer, Bearing, Press, Status};
+use super::law::{Answer, Bearing, Press, Presses, Status};
 
 /// Two surfaces that may touch: pressure `p = k max(0, depth)` across them and Coulomb
 /// friction `|t| ≤ μ p` along them.
@@ -74,21 +74,8 @@ struct Rub {
     /// What of the rate goes into the symmetric tangent.
     symmetric: Matrix3<f64>,
     rate: Matrix3<f64>,
-    /// Where it slides to, if it does.
-    direction: Option<Vector3<f64>>,
+    slides: bool,
     slip: f64,
-}
-
-impl Rub {
-    /// The rest of the rate, along the normal, the sliding and the direction across both.
-    fn slants(&self, normal: &Vector3<f64>) -> [Option<(Vector3<f64>, Vector3<f64>)>; 3] {
-        let rest = self.rate - self.symmetric;
-        let sliding = self.direction.unwrap_or_default();
-        [*normal, sliding, normal.cross(&sliding)].map(|axis| {
-            let along = rest.tr_mul(&axis);
-            (along.amax() > 1e-12 * self.rate.amax()).then_some((axis, along))
-        })
-    }
 }
 
 impl Touch {
@@ -156,13 +143,13 @@ impl Touch {
         })
     }
 
-    /// Push and pressure across the surface.
+    /// Push and pressure across the surface, if there are any.
     ///
     /// ```text
     /// apart by the law itself   p = k max(0, d),  push = p n,  stiffness = k n nᵀ + p ∂n/∂v
     /// too large by e            push = k (max(0, r + e) − max(0, e − r)) n,  p = the sum
     /// ```
-    fn across(&self, motion: &Vector6<f64>, press: Option<&Press>) -> Across {
+    fn across(&self, motion: &Vector6<f64>, press: Option<&Press>) -> Option<Across> {
         let k = self.stiffness;
         if let (Some(excess), Shape::Ring { offset, .. }) = (self.excess(), self.shape) {
             let away = Vector3::new(0.0, motion[1] + offset[0], motion[2] + offset[1]);
@@ -171,7 +158,7 @@ impl Touch {
             let (normal, turning) = (Vector3::zeros(), Matrix3::zeros());
             if distance <= excess || distance == 0.0 {
                 let both = if excess > 0.0 { 2.0 * k } else { k };
-                return Across {
+                return Some(Across {
                     pressure: 2.0 * k * excess,
                     pressing: 2.0 * k * excess,
                     growth: Vector3::zeros(),
@@ -180,12 +167,12 @@ impl Touch {
                     along,
                     normal,
                     turning,
-                };
+                });
             }
             let pressure = k * (distance + excess);
             let out = away / distance;
             let radial = out * out.transpose();
-            return Across {
+            return Some(Across {
                 pressure,
                 pressing: pressure,
                 growth: out * k,
@@ -194,12 +181,18 @@ impl Touch {
                 along,
                 normal,
                 turning,
-            };
+            });
+        }
+        if press.is_some_and(Press::is_nothing) {
+            return None;
         }
         let place = self.place(motion);
         let press = press.copied().unwrap_or_else(|| Press::of(k, place.depth));
+        if press.is_nothing() {
+            return None;
+        }
         let radial = place.slope * place.slope.transpose();
-        Across {
+        Some(Across {
             pressure: press.pressure,
             growth: place.slope * press.stiffness,
             pressing: press.force,
@@ -208,7 +201,7 @@ impl Touch {
             along: Matrix3::identity() - radial,
             normal: place.slope,
             turning: place.turning,
-        }
+        })
     }
 
     /// ```text
@@ -223,15 +216,15 @@ impl Touch {
         motion: &Vector6<f64>,
         anchor: &Vector6<f64>,
         rubbing: bool,
-        press: Option<&Press>,
-    ) -> Answer {
-        let across = self.across(motion, press);
+        presses: Option<Presses>,
+    ) -> Option<Answer> {
+        let press = presses.map(|presses| presses(0));
+        let across = self.across(motion, press.as_ref())?;
         let mut answer = Answer::nothing();
-        if across.pressure <= 0.0 && across.push == Vector3::zeros() {
-            return answer;
-        }
         answer.pressure = across.pressure;
-        answer.status = Status::Holding;
+        if across.pressure > 0.0 || across.push != Vector3::zeros() {
+            answer.status = Status::Holding;
+        }
         let (mut push, mut stiffness) = (across.push, across.stiffness);
         if rubbing && self.friction * across.pressure > 0.0 {
             let moved: Vector3<f64> = (motion - anchor).fixed_rows::<3>(0).into_owned();
@@ -240,9 +233,9 @@ impl Touch {
             stiffness += rub.symmetric;
             answer.friction = rub.force;
             answer.friction_rate = rub.rate;
-            answer.slants = rub.slants(&across.normal);
+            answer.slant = rub.rate - rub.symmetric;
             answer.slip = rub.slip;
-            if rub.direction.is_some() {
+            if rub.slides {
                 answer.status = Status::Sliding;
             }
         } else if self.friction > 0.0 {
@@ -251,7 +244,7 @@ impl Touch {
         answer.force.fixed_rows_mut::<3>(0).copy_from(&push);
         let mut block = answer.stiffness.fixed_view_mut::<3, 3>(0, 0);
         block.copy_from(&stiffness);
-        answer
+        Some(answer)
     }
 
     /// Friction after moving from rest.
@@ -274,7 +267,7 @@ impl Touch {
                 force: trial,
                 symmetric,
                 rate,
-                direction: None,
+                slides: false,
                 slip: 0.0,
             };
         }
@@ -290,7 +283,7 @@ impl Touch {
             force: direction * (self.friction * across.pressing),
             symmetric: onward * symmetric * onward * (bound / size),
             rate: lagging * rate * (bound / size) + growing,
-            direction: Some(direction),
+            slides: true,
             slip: (size - bound) / ks,
         }
     }
@@ -298,8 +291,9 @@ impl Touch {
     /// Where friction is at rest after a motion has settled.
     pub(crate) fn rest(&self, motion: &Vector6<f64>, answer: &Answer) -> Vector6<f64> {
         let mut rest = *motion;
-        if answer.status != Status::Open && self.shear_stiffness > 0.0 {
-            let along = self.across(motion, None).along;
+        if let Some(Across { along, .. }) = self.across(motion, None)
+            && self.shear_stiffness > 0.0
+        {
             let force = answer.force.fixed_rows::<3>(0).into_owned();
             let mut places = rest.fixed_rows_mut::<3>(0);
             places -= along * force / self.shear_stiffness;
@@ -321,7 +315,7 @@ impl Answer {
             pressure: 0.0,
             status: Status::Open,
             slip: 0.0,
-            slants: [None; 3],
+            slant: Matrix3::zeros(),
             friction: Vector3::zeros(),
             friction_rate: Matrix3::zeros(),
         }

@@ -1,0 +1,232 @@
+//! How contacts move under what they do, everything else being linear.
+//!
+//! With every contact as stiff as it was at some time, `T₀`, the frame has a stiffness matrix,
+//! `K₀`. Where one is stiffer now, or does more, there is a force to add, `e`, which the frame
+//! answers by
+//!
+//! ```text
+//! δq = h − C δe     q   motions of contacts, coupling axes,   q = B u
+//!                   h   where forces not balanced yet lead to,   B K₀⁻¹ r
+//!                   C   flexibility,   B K₀⁻¹ Bᵀ
+//! δe = f + D δq     f   what contacts do beyond e,   D = T − T₀
+//! ```
+//!
+//! That leaves one equation for each freedom along which a contact has changed, whether `D` is
+//! symmetric or not: `(1 + C D) δq = h − C f`. Columns of `C` are found when first asked for.
+//!
+//! Source: Sherman, Morrison & Woodbury (from memory).
+
+use nalgebra::{DMatrix, DVector, Matrix6, Vector6};
+
+use super::balance::put_on_nodes;
+use super::contact::Contact;
+use super::envelope::{Envelope, Factor};
+use super::equations::Equations;
+use super::lanes::{self, LANES, Lanes};
+
+/// What a contact does that is not in the frame's linear equations.
+pub(crate) struct Change {
+    pub contact: usize,
+    /// `f`.
+    pub force: Vector6<f64>,
+    /// `D`.
+    pub stiffness: Matrix6<f64>,
+}
+
+/// A step of all contacts.
+pub(crate) struct Step {
+    /// `δq`.
+    pub motions: Vec<Vector6<f64>>,
+    /// `δe`.
+    pub forces: Vec<Vector6<f64>>,
+}
+
+/// The equations of a frame and which of its couplings are contacts.
+#[derive(Clone, Copy)]
+pub(crate) struct Touching<'a> {
+    pub equations: &'a Equations<'a>,
+    pub contacts: &'a [Contact],
+}
+
+impl Touching<'_> {
+    /// Relative motion of the bodies of each contact, coupling axes.
+    pub fn motions<const N: usize>(self, displacements: &[Lanes<N>]) -> Vec<Lanes<N>> {
+        let motion = |contact: &Contact| {
+            let (link, coupling) = self.equations.coupled(contact.coupling);
+            let motion = link.motions(displacements);
+            lanes::turned(&coupling.axes.transpose(), &motion)
+        };
+        self.contacts.iter().map(motion).collect()
+    }
+
+    /// Takes a force of a contact, coupling axes, into what is unbalanced on the nodes, in the
+    /// place of one case.
+    fn load<const N: usize>(
+        self,
+        unbalanced: &mut [Lanes<N>],
+        contact: usize,
+        case: usize,
+        force: &Vector6<f64>,
+    ) {
+        let (link, coupling) = self.equations.coupled(self.contacts[contact].coupling);
+        let mut forces = lanes::nothing();
+        lanes::put(
+            std::slice::from_mut(&mut forces),
+            case,
+            &[coupling.to_global(force)],
+        );
+        put_on_nodes(unbalanced, link, &forces);
+    }
+}
+
+/// Stiffness of each contact that has one, coupling axes.
+pub(crate) type Stiffnesses = Vec<Option<Matrix6<f64>>>;
+
+/// A frame whose contacts stay as stiff as they are.
+pub(crate) struct Flexibility {
+    /// `T₀`.
+    pub stiffnesses: Stiffnesses,
+    /// Whether contacts alone hold something up that they do not hold like this.
+    pub loose: bool,
+    factor: Factor,
+    /// Motions of all contacts under a unit force, `−C`: six columns for each contact.
+    columns: Vec<Option<Vec<Vector6<f64>>>>,
+}
+
+impl Flexibility {
+    /// * `factor`: of `K₀`
+    pub fn new(stiffnesses: Stiffnesses, factor: Factor, loose: bool) -> Self {
+        let columns = vec![None; 6 * stiffnesses.len()];
+        Flexibility {
+            stiffnesses,
+            loose,
+            factor,
+            columns,
+        }
+    }
+
+    /// Its storage, for another matrix.
+    pub fn into_storage(self) -> Envelope {
+        self.factor.into_storage()
+    }
+
+    /// Displacements that unbalanced forces lead to.
+    pub fn displacements(
+        &self,
+        equations: &Equations,
+        unbalanced: &[Lanes<1>],
+    ) -> Vec<Vector6<f64>> {
+        lanes::lane_of(&equations.step(&self.factor, unbalanced), 0)
+    }
+
+    /// Displacements that forces of contacts, coupling axes, lead to.
+    pub fn pushed(&self, touching: Touching, forces: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
+        let mut unbalanced = vec![lanes::nothing(); touching.equations.frame.nodes.len()];
+        for (contact, force) in forces.iter().enumerate() {
+            if *force != Vector6::zeros() {
+                touching.load(&mut unbalanced, contact, 0, force);
+            }
+        }
+        self.displacements(touching.equations, &unbalanced)
+    }
+
+    /// The step that contacts take together; where the equations have no solution, the one
+    /// they would take if none had become stiffer.
+    ///
+    /// * `coming`: `h`
+    pub fn step(
+        &mut self,
+        touching: Touching,
+        coming: &[Vector6<f64>],
+        changes: &[Change],
+    ) -> Step {
+        let freedoms = |which: fn(&Change, usize) -> bool| -> Vec<(&Change, usize)> {
+            let all = changes.iter();
+            all.flat_map(|change| {
+                let freedoms = (0..6).filter(|&freedom| which(change, freedom));
+                freedoms.map(move |freedom| (change, freedom))
+            })
+            .collect()
+        };
+        let changed = freedoms(|change, freedom| {
+            let stiffness = &change.stiffness;
+            let any = |along: &Vector6<f64>| *along != Vector6::zeros();
+            any(&stiffness.column(freedom).into()) || any(&stiffness.row(freedom).transpose())
+        });
+        let pushing = freedoms(|change, freedom| change.force[freedom] != 0.0);
+        self.find_columns(touching, pushing.iter().chain(&changed));
+
+        let mut forces = vec![Vector6::zeros(); coming.len()];
+        for change in changes {
+            forces[change.contact] = change.force;
+        }
+        let count = changed.len();
+        let right = DVector::from_iterator(
+            count,
+            changed.iter().map(|&(Change { contact, .. }, freedom)| {
+                let pushed = |&(by, along): &(&Change, usize)| {
+                    self.column(by.contact, along)[*contact][freedom] * by.force[along]
+                };
+                coming[*contact][freedom] + pushing.iter().map(pushed).sum::<f64>()
+            }),
+        );
+        let mut matrix = DMatrix::identity(count, count);
+        for (column, &(by, freedom)) in changed.iter().enumerate() {
+            for along in (0..6).filter(|&along| by.stiffness[(along, freedom)] != 0.0) {
+                let stiffness = by.stiffness[(along, freedom)];
+                let answers = self.column(by.contact, along);
+                for (entry, (at, along)) in matrix.column_mut(column).iter_mut().zip(&changed) {
+                    *entry -= answers[at.contact][*along] * stiffness;
+                }
+            }
+        }
+        // Of no equations at all the decomposition makes a panic.
+        let solved = (count > 0).then(|| matrix.lu().solve(&right)).flatten();
+        if let Some(motions) = solved {
+            for (&(change, freedom), motion) in changed.iter().zip(motions.iter()) {
+                forces[change.contact] += change.stiffness.column(freedom) * *motion;
+            }
+        }
+        let mut motions = coming.to_vec();
+        for (contact, force) in forces.iter().enumerate() {
+            for freedom in (0..6).filter(|&freedom| force[freedom] != 0.0) {
+                for (motion, answer) in motions.iter_mut().zip(self.column(contact, freedom)) {
+                    *motion += answer * force[freedom];
+                }
+            }
+        }
+        Step { motions, forces }
+    }
+
+    /// Motions of all contacts under a unit force of one of them.
+    fn column(&self, contact: usize, freedom: usize) -> &[Vector6<f64>] {
+        self.columns[6 * contact + freedom]
+            .as_deref()
+            .expect("columns are found before they are used")
+    }
+
+    fn find_columns<'c>(
+        &mut self,
+        touching: Touching,
+        freedoms: impl Iterator<Item = &'c (&'c Change, usize)>,
+    ) {
+        let mut missing: Vec<(usize, usize)> = freedoms
+            .map(|(change, freedom)| (change.contact, *freedom))
+            .filter(|(contact, freedom)| self.columns[6 * contact + freedom].is_none())
+            .collect();
+        missing.sort_unstable();
+        missing.dedup();
+        for group in missing.chunks(LANES) {
+            let mut unbalanced =
+                vec![lanes::nothing::<LANES>(); touching.equations.frame.nodes.len()];
+            for (case, &(contact, freedom)) in group.iter().enumerate() {
+                touching.load(&mut unbalanced, contact, case, &Vector6::ith(freedom, 1.0));
+            }
+            let displacements = touching.equations.step(&self.factor, &unbalanced);
+            let motions = touching.motions(&displacements);
+            for (case, (contact, freedom)) in group.iter().enumerate() {
+                self.columns[6 * contact + freedom] = Some(lanes::lane_of(&motions, case));
+            }
+        }
+    }
+}
