@@ -17,6 +17,7 @@
 //! Source: Sherman, Morrison & Woodbury (from memory).
 
 use nalgebra::{DMatrix, DVector, Matrix6, Vector6};
+use pulp::{Arch, NullaryFnOnce};
 
 use super::balance::put_on_nodes;
 use super::contact::Contact;
@@ -90,7 +91,7 @@ pub(crate) struct Flexibility {
     pub loose: bool,
     factor: Factor,
     /// Motions of all contacts under a unit force, `−C`: six columns for each contact.
-    columns: Vec<Option<Vec<Vector6<f64>>>>,
+    columns: Vec<Option<Vec<Lanes<1>>>>,
 }
 
 impl Flexibility {
@@ -149,9 +150,9 @@ impl Flexibility {
             .collect()
         };
         let changed = freedoms(|change, freedom| {
-            let stiffness = &change.stiffness;
-            let any = |along: &Vector6<f64>| *along != Vector6::zeros();
-            any(&stiffness.column(freedom).into()) || any(&stiffness.row(freedom).transpose())
+            let columns = &change.stiffness.data.0;
+            let row = columns.iter().map(|column| column[freedom]);
+            row.chain(columns[freedom]).any(|entry| entry != 0.0)
         });
         let pushing = freedoms(|change, freedom| change.force[freedom] != 0.0);
         self.find_columns(touching, pushing.iter().chain(&changed));
@@ -165,41 +166,53 @@ impl Flexibility {
             count,
             changed.iter().map(|&(Change { contact, .. }, freedom)| {
                 let pushed = |&(by, along): &(&Change, usize)| {
-                    self.column(by.contact, along)[*contact][freedom] * by.force[along]
+                    self.column(by.contact, along)[*contact][freedom][0] * by.force[along]
                 };
                 coming[*contact][freedom] + pushing.iter().map(pushed).sum::<f64>()
             }),
         );
-        let mut matrix = DMatrix::identity(count, count);
+        let mut entries = vec![0.0; count * count];
         for (column, &(by, freedom)) in changed.iter().enumerate() {
-            for along in (0..6).filter(|&along| by.stiffness[(along, freedom)] != 0.0) {
-                let stiffness = by.stiffness[(along, freedom)];
+            let entries = &mut entries[column * count..][..count];
+            entries[column] = 1.0;
+            for (along, stiffness) in by.stiffness.data.0[freedom].iter().enumerate() {
+                if *stiffness == 0.0 {
+                    continue;
+                }
                 let answers = self.column(by.contact, along);
-                for (entry, (at, along)) in matrix.column_mut(column).iter_mut().zip(&changed) {
-                    *entry -= answers[at.contact][*along] * stiffness;
+                for (entry, (at, freedom)) in entries.iter_mut().zip(&changed) {
+                    *entry -= answers[at.contact][*freedom][0] * stiffness;
                 }
             }
         }
+        let matrix = DMatrix::from_vec(count, count, entries);
         // Of no equations at all the decomposition makes a panic.
         let solved = (count > 0).then(|| matrix.lu().solve(&right)).flatten();
         if let Some(motions) = solved {
             for (&(change, freedom), motion) in changed.iter().zip(motions.iter()) {
-                forces[change.contact] += change.stiffness.column(freedom) * *motion;
-            }
-        }
-        let mut motions = coming.to_vec();
-        for (contact, force) in forces.iter().enumerate() {
-            for freedom in (0..6).filter(|&freedom| force[freedom] != 0.0) {
-                for (motion, answer) in motions.iter_mut().zip(self.column(contact, freedom)) {
-                    *motion += answer * force[freedom];
+                for (force, stiffness) in forces[change.contact]
+                    .iter_mut()
+                    .zip(&change.stiffness.data.0[freedom])
+                {
+                    *force += stiffness * motion;
                 }
             }
         }
-        Step { motions, forces }
+        let mut motions: Vec<Lanes<1>> = coming.iter().map(lanes::alike).collect();
+        let mut pushes: Vec<(&[Lanes<1>], f64)> = Vec::new();
+        for (contact, force) in forces.iter().enumerate() {
+            let freedoms = (0..6).filter(|&freedom| force[freedom] != 0.0);
+            pushes.extend(freedoms.map(|freedom| (self.column(contact, freedom), force[freedom])));
+        }
+        Arch::new().dispatch(Adding(&mut motions, &pushes));
+        Step {
+            motions: lanes::lane_of(&motions, 0),
+            forces,
+        }
     }
 
     /// Motions of all contacts under a unit force of one of them.
-    fn column(&self, contact: usize, freedom: usize) -> &[Vector6<f64>] {
+    fn column(&self, contact: usize, freedom: usize) -> &[Lanes<1>] {
         self.columns[6 * contact + freedom]
             .as_deref()
             .expect("columns are found before they are used")
@@ -225,7 +238,30 @@ impl Flexibility {
             let displacements = touching.equations.step(&self.factor, &unbalanced);
             let motions = touching.motions(&displacements);
             for (case, (contact, freedom)) in group.iter().enumerate() {
-                self.columns[6 * contact + freedom] = Some(lanes::lane_of(&motions, case));
+                self.columns[6 * contact + freedom] = Some(
+                    motions
+                        .iter()
+                        .map(|motion| motion.map(|entries| [entries[case]]))
+                        .collect(),
+                );
+            }
+        }
+    }
+}
+
+/// `motions += Σ column × force`, to be compiled for each kind of machine.
+struct Adding<'a>(&'a mut [Lanes<1>], &'a [(&'a [Lanes<1>], f64)]);
+
+impl NullaryFnOnce for Adding<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let motions = self.0.as_flattened_mut().as_flattened_mut();
+        for (column, force) in self.1 {
+            let column = column.as_flattened().as_flattened();
+            for (motion, answer) in motions.iter_mut().zip(column) {
+                *motion = answer.mul_add(*force, *motion);
             }
         }
     }

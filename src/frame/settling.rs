@@ -25,7 +25,7 @@
 
 use std::mem::take;
 
-use nalgebra::{Matrix6, Vector3, Vector6};
+use nalgebra::{Vector3, Vector6};
 
 use super::assembly::PIVOT_LIMIT;
 use super::balance::Balance;
@@ -51,11 +51,11 @@ const ROUNDED_OFF: f64 = 1e-14;
 /// What is left has got no less if it is above this share of the least before.
 const BETTER: f64 = 0.5;
 /// Contacts that may have become stiffer or less stiff than they are in the equations.
-const MOST_CHANGED: usize = 16;
+const MOST_CHANGED: usize = 64;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 30;
 /// Iterations of one that does not rub, before the way through the interior is taken.
-const FIRST_TRIES: usize = 6;
+const FIRST_TRIES: usize = 2;
 /// The same at the end of that way.
 const TRIES_AT_THE_END: usize = 6;
 /// Beginnings of that way: pressure over gap as a share of a typical stiffness.
@@ -143,38 +143,44 @@ impl Answers {
 }
 
 impl Course {
-    /// What each contact that does anything does beyond what it did at the start and what its
-    /// stiffness in the equations adds, and its answer now.
-    fn beyond<'a>(
-        &'a self,
-        stiffnesses: &'a Stiffnesses,
-        answers: &'a Answers,
-    ) -> impl Iterator<Item = (usize, Vector6<f64>, Option<&'a Answer>)> {
+    /// What contacts do that is neither in the equations nor in `extra` yet.
+    ///
+    /// * `stiffnesses`: those in the equations
+    fn changes(&self, stiffnesses: &Stiffnesses, answers: &Answers) -> Vec<Change> {
         let mut answers = answers.of.iter().peekable();
-        let contacts = stiffnesses.iter().enumerate();
-        contacts.filter_map(move |(contact, stiffness)| {
+        let mut changes = Vec::new();
+        for (contact, stiffness) in stiffnesses.iter().enumerate() {
             let answer = answers.next_if(|(of, _)| *of == contact);
-            let answer = answer.map(|(_, answer)| answer);
             let (first, extra) = (&self.first_forces[contact], &self.extra[contact]);
             let idle = answer.is_none() && stiffness.is_none();
             if idle && *first == Vector6::zeros() && *extra == Vector6::zeros() {
-                return None;
+                continue;
             }
-            let force = answer.map(|answer| answer.force).unwrap_or_default();
+            let force = answer.map(|(_, answer)| answer.force).unwrap_or_default();
             let moved = self.motions[contact] - self.first_motions[contact];
             let added = stiffness.map(|stiffness| stiffness * moved);
             let added = added.unwrap_or_default();
             let beyond = Vector6::from_fn(|i, _| {
                 let beyond = force[i] - first[i] - added[i];
                 let summed = force[i].abs() + first[i].abs() + added[i].abs();
-                if beyond.abs() <= ROUNDED_OFF * summed {
-                    0.0
-                } else {
-                    beyond
+                match beyond.abs() <= ROUNDED_OFF * summed {
+                    true => 0.0,
+                    false => beyond,
                 }
             });
-            Some((contact, beyond, answer))
-        })
+            let was = stiffness.unwrap_or_default();
+            let is = answer
+                .map(|(_, answer)| answer.tangent())
+                .unwrap_or_default();
+            if is != was || beyond != *extra {
+                changes.push(Change {
+                    contact,
+                    force: beyond - extra,
+                    stiffness: is - was,
+                });
+            }
+        }
+        changes
     }
 
     fn go(&mut self, step: &Step, share: f64) {
@@ -248,20 +254,18 @@ impl Run<'_> {
                 self.refer_to(next.answers.stiffnesses());
             }
             let mut course = self.set_out(motions, &answers, &balance);
+            let mut changes = course.changes(&self.flexibility().stiffnesses, &next.answers);
             let mut last = answers.pressures();
             loop {
                 tries += 1;
-                self.iterate(&mut course, &mut expected, &next);
-                let answers = self.answers(&course.motions, None);
-                let pressures = answers.pressures();
+                self.iterate(&mut course, &mut expected, &next, &changes);
+                next = self.look_ahead(&course.motions, &expected, spring);
+                changes = course.changes(&self.flexibility().stiffnesses, &next.answers);
+                let pressures = next.answers.pressures();
                 restless = self.most_changed(&pressures, &last).or(restless);
                 last = pressures;
-                let left = self.left_of(&course, &answers);
-                if left <= NEARLY || left.is_nan() || tries == most {
-                    break;
-                }
-                next = self.look_ahead(&course.motions, &expected, spring);
-                if !self.serves(&next.answers) {
+                let left = self.left_of(&course, &next.answers, &changes);
+                if left <= NEARLY || left.is_nan() || tries == most || !self.serves(&next.answers) {
                     break;
                 }
                 self.effort.unbalanced.push(left);
@@ -288,9 +292,13 @@ impl Run<'_> {
         let Flexibility {
             stiffnesses, loose, ..
         } = self.flexibility();
-        let differ = |(was, is): &(&Option<Matrix6<f64>>, &Option<Matrix6<f64>>)| was != is;
-        let now = answers.stiffnesses();
-        !loose && stiffnesses.iter().zip(&now).filter(differ).count() <= MOST_CHANGED
+        let stays = |(contact, answer): &&(usize, Answer)| {
+            stiffnesses[*contact].is_some_and(|stiffness| stiffness == answer.stiffness)
+        };
+        let stay = answers.of.iter().filter(stays).count();
+        let were = stiffnesses.iter().flatten().count();
+        let changed = (were - stay).max(answers.of.len() - stay);
+        !loose && changed <= MOST_CHANGED
     }
 
     /// * `motions`, `answers`, `balance`: of the contacts and the frame where the run stands
@@ -318,25 +326,20 @@ impl Run<'_> {
     }
 
     /// One iteration.
-    fn iterate(&mut self, course: &mut Course, expected: &mut [Expected], ahead: &Ahead) {
+    fn iterate(
+        &mut self,
+        course: &mut Course,
+        expected: &mut [Expected],
+        ahead: &Ahead,
+        changes: &[Change],
+    ) {
         let Ahead {
             bearings,
             presses,
             answers,
         } = ahead;
         let mut flexibility = self.flexibility.take().expect("set out with it");
-        let stiffnesses = &flexibility.stiffnesses;
-        let changes = course.beyond(stiffnesses, answers);
-        let changes = changes.map(|(contact, beyond, answer)| {
-            let tangent = answer.map(Answer::tangent).unwrap_or_default();
-            Change {
-                contact,
-                force: beyond - course.extra[contact],
-                stiffness: tangent - stiffnesses[contact].unwrap_or_default(),
-            }
-        });
-        let changes: Vec<Change> = changes.collect();
-        let step = flexibility.step(self.touching(), &course.coming, &changes);
+        let step = flexibility.step(self.touching(), &course.coming, changes);
         self.flexibility = Some(flexibility);
         let share = self.share(&course.motions, &step.motions);
         let mut pressing = presses.iter().peekable();
@@ -359,15 +362,12 @@ impl Run<'_> {
     }
 
     /// What is out of balance at the contacts, as a share of the forces that act.
-    fn left_of(&self, course: &Course, answers: &Answers) -> f64 {
-        let size = self.equations.size();
-        let (mut largest, mut acting) = (0.0, course.acting);
-        for (contact, beyond, answer) in course.beyond(&self.flexibility().stiffnesses, answers) {
-            largest = larger(largest, magnitude(&(course.extra[contact] - beyond), size));
-            if let Some(answer) = answer {
-                acting = larger(acting, magnitude(&answer.force, size));
-            }
-        }
+    fn left_of(&self, course: &Course, answers: &Answers, changes: &[Change]) -> f64 {
+        let size = |force: &Vector6<f64>| magnitude(force, self.equations.size());
+        let largest = changes.iter().map(|change| size(&change.force));
+        let largest = largest.fold(0.0, larger);
+        let acting = answers.of.iter().map(|(_, answer)| size(&answer.force));
+        let acting = acting.fold(course.acting, larger);
         ratio(largest, acting) + (1.0 - course.gone) * course.left
     }
 
@@ -476,7 +476,7 @@ impl Run<'_> {
 
     /// How every one-sided part stands.
     fn bearings(&self, motions: &[Vector6<f64>]) -> Vec<Standing> {
-        let mut bearings = Vec::new();
+        let mut bearings = Vec::with_capacity(motions.len());
         for (index, (contact, motion)) in self.contacts.iter().zip(motions).enumerate() {
             let law = &self.equations.frame.couplings[contact.coupling].law;
             let parts = law
@@ -531,7 +531,7 @@ impl Run<'_> {
     /// * `presses`: how one-sided parts press, in order, if not as their laws have it; the rest
     ///   does not
     fn answers(&self, motions: &[Vector6<f64>], presses: Option<&[Pressing]>) -> Answers {
-        let mut of = Vec::with_capacity(self.contacts.len());
+        let mut of = Vec::new();
         let mut rest = presses.unwrap_or_default();
         for (index, (contact, motion)) in self.contacts.iter().zip(motions).enumerate() {
             let law = &self.equations.frame.couplings[contact.coupling].law;

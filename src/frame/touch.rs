@@ -46,8 +46,16 @@ struct Place {
     depth: f64,
     /// How depth grows with motion: the direction in which the second body presses.
     slope: Vector3<f64>,
+    /// Radius about which the slope turns, mm, and how much of the slope's own direction does not.
+    radius: f64,
+    radial: f64,
+}
+
+impl Place {
     /// How the slope turns with motion, 1/mm.
-    turning: Matrix3<f64>,
+    fn turning(&self) -> Matrix3<f64> {
+        (across_x() - self.slope * self.slope.transpose() * self.radial) / self.radius
+    }
 }
 
 /// What a touch does across its surface.
@@ -86,23 +94,25 @@ impl Touch {
             Shape::Face { gap } => Place {
                 depth: -motion[0] - gap,
                 slope: -Vector3::x(),
-                turning: Matrix3::zeros(),
+                radius: f64::INFINITY,
+                radial: 0.0,
             },
             Shape::Ring { clearance, offset } => {
                 let away = Vector3::new(0.0, motion[1] + offset[0], motion[2] + offset[1]);
                 let (distance, round) = (away.norm(), clearance / 2.0);
                 if distance > round {
-                    let slope = away / distance;
                     Place {
                         depth: distance - clearance,
-                        slope,
-                        turning: (across_x() - slope * slope.transpose()) / distance,
+                        slope: away / distance,
+                        radius: distance,
+                        radial: 1.0,
                     }
                 } else {
                     Place {
                         depth: (distance * distance / round + round) / 2.0 - clearance,
                         slope: away / round,
-                        turning: across_x() / round,
+                        radius: round,
+                        radial: 0.0,
                     }
                 }
             }
@@ -191,16 +201,16 @@ impl Touch {
         if press.is_nothing() {
             return None;
         }
-        let radial = place.slope * place.slope.transpose();
+        let (radial, turning) = (place.slope * place.slope.transpose(), place.turning());
         Some(Across {
             pressure: press.pressure,
             growth: place.slope * press.stiffness,
             pressing: press.force,
             push: place.slope * press.force,
-            stiffness: radial * press.stiffness + place.turning * press.pressure,
+            stiffness: radial * press.stiffness + turning * press.pressure,
             along: Matrix3::identity() - radial,
             normal: place.slope,
-            turning: place.turning,
+            turning,
         })
     }
 
