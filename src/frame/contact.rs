@@ -257,8 +257,7 @@ impl<'a> Run<'a> {
         case: &LoadCase,
         stiffnesses: &Stiffnesses,
     ) -> Result<(), SolveError> {
-        let (factor, pivots) = self.factor(stiffnesses);
-        self.storage = factor.into_storage();
+        let pivots = self.pivots(stiffnesses);
         if pivots.smallest_ratio >= PIVOT_LIMIT {
             return Ok(());
         }

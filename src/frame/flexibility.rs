@@ -21,7 +21,7 @@ use pulp::{Arch, NullaryFnOnce};
 
 use super::balance::put_on_nodes;
 use super::contact::Contact;
-use super::envelope::{Envelope, Factor};
+use super::envelope::{Envelope, Factor, Pivots};
 use super::equations::Equations;
 use super::lanes::{self, LANES, Lanes};
 
@@ -87,8 +87,8 @@ pub(crate) type Stiffnesses = Vec<Option<Matrix6<f64>>>;
 pub(crate) struct Flexibility {
     /// `T₀`.
     pub stiffnesses: Stiffnesses,
-    /// Whether contacts alone hold something up that they do not hold like this.
-    pub loose: bool,
+    /// Of `K₀`, before it was raised where nothing holds it.
+    pub pivots: Pivots,
     factor: Factor,
     /// Motions of all contacts under a unit force, `−C`: six columns for each contact.
     columns: Vec<Option<Vec<Lanes<1>>>>,
@@ -96,11 +96,11 @@ pub(crate) struct Flexibility {
 
 impl Flexibility {
     /// * `factor`: of `K₀`
-    pub fn new(stiffnesses: Stiffnesses, factor: Factor, loose: bool) -> Self {
+    pub fn new(stiffnesses: Stiffnesses, factor: Factor, pivots: Pivots) -> Self {
         let columns = vec![None; 6 * stiffnesses.len()];
         Flexibility {
             stiffnesses,
-            loose,
+            pivots,
             factor,
             columns,
         }

@@ -43,6 +43,7 @@ mod balance;
 mod buckling;
 mod contact;
 mod corotational;
+mod course;
 mod determinate;
 mod element;
 mod envelope;
@@ -68,6 +69,7 @@ mod solution;
 mod solve;
 mod sound;
 mod sparse;
+mod tangent;
 mod touch;
 
 pub use buckling::{Buckling, LoadSense, buckle};

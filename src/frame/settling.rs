@@ -19,23 +19,24 @@
 //! memory). Where nothing rubs and this takes too long, the way through the interior
 //! ([`Interior`]) finds out what touches first.
 //!
-//! An iteration has converged when no free degree of freedom is left with more than 1e-9 of
+//! The rest of the frame being linear, iterations go by the motions of the contacts alone
+//! ([`Flexibility`](super::flexibility::Flexibility)). The balance of the whole frame is looked at
+//! where a step begins and wherever contacts come near to theirs.
+//!
+//! A step has converged when no free degree of freedom is left with more than 1e-9 of
 //! the largest force that acts, pressures, gaps and friction being those that the laws have at
 //! the same displacements.
 
-use std::mem::take;
-
 use nalgebra::{Vector3, Vector6};
 
-use super::assembly::PIVOT_LIMIT;
 use super::balance::Balance;
-use super::contact::{Contact, Run};
-use super::envelope::{Envelope, Factor, Pivots};
+use super::contact::Run;
+use super::course::{Ahead, Answers, Course, Expected, closing, presses};
 use super::equations::{Loading, larger, magnitude, ratio};
-use super::flexibility::{Change, Flexibility, Step, Stiffnesses, Touching};
+use super::flexibility::Change;
 use super::interior::Interior;
 use super::lanes::{self, Lanes};
-use super::law::{Answer, Bearing, Press, Presses, Pressing, Status};
+use super::law::Status;
 
 /// Largest unbalanced force accepted, as a share of those that act.
 const TOLERANCE: f64 = 1e-9;
@@ -46,12 +47,8 @@ const ROUNDED_SHARE: f64 = 1e-6;
 /// What contacts may be out of balance by, as a share of the forces that act, where the whole
 /// frame is looked at again.
 const NEARLY: f64 = 1e-6;
-/// A force that is less than this share of what it is the difference of is rounding.
-const ROUNDED_OFF: f64 = 1e-14;
 /// What is left has got no less if it is above this share of the least before.
 const BETTER: f64 = 0.5;
-/// Contacts that may have become stiffer or less stiff than they are in the equations.
-const MOST_CHANGED: usize = 64;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 30;
 /// Iterations of one that does not rub, before the way through the interior is taken.
@@ -68,134 +65,10 @@ const POINTLESS: f64 = 1e-14;
 /// Where surfaces rub, a step moves a body in a hole by no more than this share of the distance
 /// over which directions change.
 const LONGEST_STEP: f64 = 0.3;
-/// Where parts can move freely, every degree of freedom is sprung with this share of its own
-/// stiffness without contact, which bends the step but not the equilibrium it leads to.
-const RAISE: f64 = 1e-7;
-
 /// Why a step did not converge.
 pub(crate) struct Failure {
     /// The coupling that changes most from one iteration to the next.
     pub coupling: Option<usize>,
-}
-
-/// What an iteration expects of a contact after its step.
-#[derive(Clone, Copy, Default)]
-struct Expected {
-    /// Of each one-sided part, N.
-    pressures: [f64; 6],
-    /// Friction, coupling axes, N; none before the first step.
-    friction: Option<Vector3<f64>>,
-}
-
-/// A one-sided part: which contact, which part of it, and how it stands.
-type Standing = ((usize, usize), Bearing);
-
-/// What an iteration is to go by.
-struct Ahead {
-    bearings: Vec<Standing>,
-    presses: Vec<Pressing>,
-    answers: Answers,
-}
-
-/// How far iterations have come since the frame's balance was looked at last.
-struct Course {
-    /// Motion and force of each contact at the start, coupling axes.
-    first_motions: Vec<Vector6<f64>>,
-    first_forces: Vec<Vector6<f64>>,
-    /// Displacements that what was unbalanced at the start leads to, and the share of them gone.
-    displacements: Vec<Vector6<f64>>,
-    gone: f64,
-    /// What those have still to move contacts by.
-    coming: Vec<Vector6<f64>>,
-    /// Motion of each contact now.
-    motions: Vec<Vector6<f64>>,
-    /// Its force now beyond the first and what the stiffness in the equations adds.
-    extra: Vec<Vector6<f64>>,
-    /// Largest force that acted at the start, N, and the share unbalanced.
-    acting: f64,
-    left: f64,
-}
-
-/// What the laws of those contacts say that say anything, in order.
-struct Answers {
-    of: Vec<(usize, Answer)>,
-    /// Number of contacts.
-    count: usize,
-}
-
-impl Answers {
-    /// Something of every contact's answer.
-    fn spread<T: Clone + Default>(&self, of: impl Fn(&Answer) -> T) -> Vec<T> {
-        let mut spread = vec![T::default(); self.count];
-        for (contact, answer) in &self.of {
-            spread[*contact] = of(answer);
-        }
-        spread
-    }
-
-    fn pressures(&self) -> Vec<f64> {
-        self.spread(|answer| answer.pressure)
-    }
-
-    fn stiffnesses(&self) -> Stiffnesses {
-        self.spread(|answer| Some(answer.stiffness))
-    }
-}
-
-impl Course {
-    /// What contacts do that is neither in the equations nor in `extra` yet.
-    ///
-    /// * `stiffnesses`: those in the equations
-    fn changes(&self, stiffnesses: &Stiffnesses, answers: &Answers) -> Vec<Change> {
-        let mut answers = answers.of.iter().peekable();
-        let mut changes = Vec::new();
-        for (contact, stiffness) in stiffnesses.iter().enumerate() {
-            let answer = answers.next_if(|(of, _)| *of == contact);
-            let (first, extra) = (&self.first_forces[contact], &self.extra[contact]);
-            let idle = answer.is_none() && stiffness.is_none();
-            if idle && *first == Vector6::zeros() && *extra == Vector6::zeros() {
-                continue;
-            }
-            let force = answer.map(|(_, answer)| answer.force).unwrap_or_default();
-            let moved = self.motions[contact] - self.first_motions[contact];
-            let added = stiffness.map(|stiffness| stiffness * moved);
-            let added = added.unwrap_or_default();
-            let beyond = Vector6::from_fn(|i, _| {
-                let beyond = force[i] - first[i] - added[i];
-                let summed = force[i].abs() + first[i].abs() + added[i].abs();
-                match beyond.abs() <= ROUNDED_OFF * summed {
-                    true => 0.0,
-                    false => beyond,
-                }
-            });
-            let was = stiffness.unwrap_or_default();
-            let is = answer
-                .map(|(_, answer)| answer.tangent())
-                .unwrap_or_default();
-            if is != was || beyond != *extra {
-                changes.push(Change {
-                    contact,
-                    force: beyond - extra,
-                    stiffness: is - was,
-                });
-            }
-        }
-        changes
-    }
-
-    fn go(&mut self, step: &Step, share: f64) {
-        let Step { motions, forces } = step;
-        for (at, motion) in self.motions.iter_mut().zip(motions) {
-            *at += motion * share;
-        }
-        for (extra, force) in self.extra.iter_mut().zip(forces) {
-            *extra += force * share;
-        }
-        for coming in &mut self.coming {
-            *coming *= 1.0 - share;
-        }
-        self.gone += (1.0 - self.gone) * share;
-    }
 }
 
 impl Run<'_> {
@@ -284,21 +157,6 @@ impl Run<'_> {
             presses,
             answers,
         }
-    }
-
-    /// Whether the equations made last serve contacts that answer like this: where they alone
-    /// hold something up, or many have changed, new ones are better.
-    fn serves(&self, answers: &Answers) -> bool {
-        let Flexibility {
-            stiffnesses, loose, ..
-        } = self.flexibility();
-        let stays = |(contact, answer): &&(usize, Answer)| {
-            stiffnesses[*contact].is_some_and(|stiffness| stiffness == answer.stiffness)
-        };
-        let stay = answers.of.iter().filter(stays).count();
-        let were = stiffnesses.iter().flatten().count();
-        let changed = (were - stay).max(answers.of.len() - stay);
-        !loose && changed <= MOST_CHANGED
     }
 
     /// * `motions`, `answers`, `balance`: of the contacts and the frame where the run stands
@@ -474,167 +332,6 @@ impl Run<'_> {
         result
     }
 
-    /// How every one-sided part stands.
-    fn bearings(&self, motions: &[Vector6<f64>]) -> Vec<Standing> {
-        let mut bearings = Vec::with_capacity(motions.len());
-        for (index, (contact, motion)) in self.contacts.iter().zip(motions).enumerate() {
-            let law = &self.equations.frame.couplings[contact.coupling].law;
-            let parts = law
-                .bearings(motion)
-                .filter(|(_, bearing)| bearing.stiffness > 0.0);
-            bearings.extend(parts.map(|(part, bearing)| ((index, part), bearing)));
-        }
-        bearings
-    }
-
-    fn touching(&self) -> Touching<'_> {
-        Touching {
-            equations: &self.equations,
-            contacts: &self.contacts,
-        }
-    }
-
-    /// Motions that the laws of the contacts answer to, coupling axes.
-    fn motions(&self) -> Vec<Vector6<f64>> {
-        let motion = |contact: &Contact| self.motion(contact.coupling);
-        self.contacts.iter().map(motion).collect()
-    }
-
-    fn motion(&self, coupling: usize) -> Vector6<f64> {
-        let index = self.equations.frame.members.len() + coupling;
-        let motion = self
-            .equations
-            .strained_motion(index, &self.loading, &self.displacements);
-        self.equations.frame.couplings[coupling].to_local(&motion)
-    }
-
-    /// The least stiffness of any node against displacement without contact, N/mm.
-    fn typical_spring(&self) -> f64 {
-        let least = |own: &Vector6<f64>| own.fixed_rows::<3>(0).min();
-        self.untouched
-            .iter()
-            .map(least)
-            .fold(f64::INFINITY, f64::min)
-    }
-
-    pub fn balance(&self) -> Balance<1> {
-        let displacements = self.displacements_in_lanes();
-        self.equations.balance([&self.loading], &displacements)
-    }
-
-    pub fn displacements_in_lanes(&self) -> Vec<Lanes<1>> {
-        self.displacements.iter().map(lanes::alike).collect()
-    }
-
-    /// What the laws say to motions of their contacts.
-    ///
-    /// * `presses`: how one-sided parts press, in order, if not as their laws have it; the rest
-    ///   does not
-    fn answers(&self, motions: &[Vector6<f64>], presses: Option<&[Pressing]>) -> Answers {
-        let mut of = Vec::new();
-        let mut rest = presses.unwrap_or_default();
-        for (index, (contact, motion)) in self.contacts.iter().zip(motions).enumerate() {
-            let law = &self.equations.frame.couplings[contact.coupling].law;
-            let count = rest.iter().take_while(|((of, _), _)| *of == index).count();
-            let (own, others) = rest.split_at(count);
-            rest = others;
-            let press = |part| {
-                let own = own.iter().find(|((_, of), _)| *of == part);
-                own.map_or(Press::NOTHING, |(_, press)| *press)
-            };
-            let press: Option<Presses> = presses.is_some().then_some(&press);
-            let answer = law.answer(motion, &contact.anchor, self.friction, press);
-            of.extend(answer.map(|answer| (index, answer)));
-        }
-        Answers {
-            of,
-            count: motions.len(),
-        }
-    }
-
-    /// Takes forces of contacts into the equations.
-    fn put(&mut self, answers: &Answers) {
-        let members = self.equations.frame.members.len();
-        let forces = answers.spread(|answer| answer.force);
-        for (contact, force) in self.contacts.iter().zip(&forces) {
-            let coupling = &self.equations.frame.couplings[contact.coupling];
-            self.equations.links[members + contact.coupling].answered =
-                Some(coupling.to_global(force));
-        }
-    }
-
-    /// Takes forces and pressures as the laws have them where the run stands.
-    ///
-    /// * returns: stiffnesses of the contacts
-    pub fn linearise(&mut self) -> Stiffnesses {
-        let answers = self.answers(&self.motions(), None);
-        self.put(&answers);
-        for (contact, pressure) in self.contacts.iter_mut().zip(answers.pressures()) {
-            contact.pressure = pressure;
-        }
-        answers.stiffnesses()
-    }
-
-    /// Makes the equations for contacts as stiff as they are, unless they are those made last.
-    pub fn refer(&mut self) {
-        let stiffnesses = self.linearise();
-        let same = |flexibility: &Flexibility| flexibility.stiffnesses == stiffnesses;
-        if !self.flexibility.as_ref().is_some_and(same) {
-            self.refer_to(stiffnesses);
-        }
-    }
-
-    fn refer_to(&mut self, stiffnesses: Stiffnesses) {
-        if let Some(last) = self.flexibility.take() {
-            self.storage = last.into_storage();
-        }
-        let (factor, pivots) = self.factor(&stiffnesses);
-        let loose = pivots.smallest_ratio <= PIVOT_LIMIT;
-        self.flexibility = Some(Flexibility::new(stiffnesses, factor, loose));
-    }
-
-    fn flexibility(&self) -> &Flexibility {
-        self.flexibility.as_ref().expect("a stage begins with it")
-    }
-
-    /// The symmetric tangent factored, raised where parts can move freely, and the pivots without.
-    ///
-    /// * `stiffnesses`: of the contacts
-    pub fn factor(&mut self, stiffnesses: &Stiffnesses) -> (Factor, Pivots) {
-        let members = self.equations.frame.members.len();
-        for (contact, stiffness) in self.contacts.iter().zip(stiffnesses) {
-            let coupling = &self.equations.frame.couplings[contact.coupling];
-            self.equations.links[members + contact.coupling].stiffness = stiffness
-                .map(|stiffness| coupling.stiffness_to_global(&stiffness))
-                .unwrap_or_default();
-        }
-        self.effort.factorisations += 1;
-        let storage = take(&mut self.storage);
-        let (factor, pivots) = self.tangent(storage).factor();
-        self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
-        if pivots.smallest_ratio > PIVOT_LIMIT {
-            return (factor, pivots);
-        }
-        let mut raised = self.tangent(factor.into_storage());
-        for (row, own) in self.untouched.iter().enumerate() {
-            let block = raised.block_mut(row, row);
-            for i in 0..6 {
-                block[(i, i)] += RAISE * own[i];
-            }
-        }
-        self.effort.factorisations += 1;
-        (raised.factor().0, pivots)
-    }
-
-    /// The symmetric tangent, contacts as stiff as their links are.
-    fn tangent(&self, storage: Envelope) -> Envelope {
-        let still = self.still.copied_into(storage);
-        let members = self.equations.frame.members.len();
-        let contacts = self.contacts.iter();
-        let links = contacts.map(|contact| members + contact.coupling);
-        self.equations.completed(still, links)
-    }
-
     /// After a step has converged: friction and grips start anew from where they are.
     fn come_to_rest(&mut self) {
         let motions = self.motions();
@@ -660,32 +357,4 @@ impl Run<'_> {
             .max_by(|(_, a), (_, b)| a.total_cmp(b))
             .map(|(contact, _)| contact.coupling)
     }
-}
-
-/// How much deeper motions of the contacts bring each part, mm.
-fn closing(bearings: &[Standing], moved: &[Vector6<f64>]) -> Vec<f64> {
-    let closing = |((contact, _), bearing): &Standing| bearing.direction.dot(&moved[*contact]);
-    bearings.iter().map(closing).collect()
-}
-
-/// Which parts press, and how.
-///
-/// * `spring`: weighs gaps against pressures, N/mm
-fn presses(bearings: &[Standing], expected: &[Expected], spring: f64) -> Vec<Pressing> {
-    let press = |(at, bearing): &Standing| {
-        let Expected {
-            pressures,
-            friction,
-        } = expected[at.0];
-        let pressure = pressures[at.1];
-        let presses = pressure + spring * (bearing.depth - pressure / bearing.stiffness) > 0.0;
-        let press = Press {
-            force: bearing.stiffness * bearing.depth,
-            stiffness: bearing.stiffness,
-            pressure: pressure.max(0.0),
-            friction,
-        };
-        presses.then_some((*at, press))
-    };
-    bearings.iter().filter_map(press).collect()
 }
