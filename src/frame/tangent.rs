@@ -124,25 +124,30 @@ impl Run<'_> {
     /// Makes the equations for contacts as stiff as they are, unless they are those made last.
     pub fn refer(&mut self) {
         let stiffnesses = self.linearise();
-        if self.made_for(&stiffnesses).is_none() {
+        let same = |last: &Flexibility| last.stiffnesses == stiffnesses;
+        if !self.flexibility.as_ref().is_some_and(same) {
             self.refer_to(stiffnesses);
         }
     }
 
-    /// The equations made last, if they were made for such contacts.
-    fn made_for(&self, stiffnesses: &Stiffnesses) -> Option<&Flexibility> {
-        let last = self.flexibility.as_ref();
-        last.filter(|last| last.stiffnesses == *stiffnesses)
-    }
-
-    /// The pivots of the tangent.
+    /// Pivots that tell whether the tangent holds everything: its own, or those of the equations
+    /// made last where these hold everything and some contacts have come to them that were not
+    /// there: what is only held more is held.
     ///
     /// * `stiffnesses`: of the contacts
     pub fn pivots(&mut self, stiffnesses: &Stiffnesses) -> Pivots {
-        if let Some(last) = self.made_for(stiffnesses) {
-            let pivots = last.pivots;
-            self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
-            return pivots;
+        if let Some(Flexibility {
+            stiffnesses: were,
+            pivots,
+            ..
+        }) = &self.flexibility
+        {
+            let mut both = were.iter().zip(stiffnesses);
+            let sound = pivots.smallest_ratio > PIVOT_LIMIT;
+            if sound && both.all(|(was, is)| was.is_none() || was == is) {
+                self.effort.smallest_pivot_ratio = pivots.smallest_ratio;
+                return *pivots;
+            }
         }
         let (factor, pivots) = self.factor(stiffnesses);
         self.storage = factor.into_storage();
