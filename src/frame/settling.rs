@@ -52,7 +52,7 @@ const BETTER: f64 = 0.5;
 /// Iterations of one step before it is cut in half.
 const MOST_ITERATIONS: usize = 30;
 /// Iterations of one that does not rub, before the way through the interior is taken.
-const FIRST_TRIES: usize = 2;
+const FIRST_TRIES: usize = 6;
 /// The same at the end of that way.
 const TRIES_AT_THE_END: usize = 6;
 /// Beginnings of that way: pressure over gap as a share of a typical stiffness.
