@@ -30,8 +30,8 @@ struct Answer {
     solution: CaseSolution,
     /// The state with the device in and nothing acting yet; none if that is free of stress.
     before: Option<Before>,
-    /// Factorisations that putting the device in and loading it took, with contact.
-    factorisations: Option<[usize; 2]>,
+    /// Iterations that putting the device in and loading it took, with contact.
+    iterations: Option<[usize; 2]>,
 }
 
 /// Setups that hold the bone alike.
@@ -134,10 +134,10 @@ impl Response {
         })
     }
 
-    /// Factorisations that putting the device in and loading it took, one pair for each setup
+    /// Iterations that putting the device in and loading it took, one pair for each setup
     /// solved with contact.
-    pub fn factorisations(&self) -> impl Iterator<Item = [usize; 2]> {
-        self.parts.iter().filter_map(|part| part.factorisations)
+    pub fn iterations(&self) -> impl Iterator<Item = [usize; 2]> {
+        self.parts.iter().filter_map(|part| part.iterations)
     }
 
     /// The states with the device in, where that is not free of stress, and under load.
@@ -268,7 +268,7 @@ impl Construct {
                     case: case.clone(),
                     solution,
                     before: None,
-                    factorisations: None,
+                    iterations: None,
                 })
                 .collect())
         });
@@ -297,7 +297,7 @@ impl Construct {
                 case: self.put_in.clone(),
                 solution: put_in.solution.clone(),
             }),
-            factorisations: Some([&put_in.effort, &loaded.effort].map(|e| e.factorisations)),
+            iterations: Some([&put_in.effort, &loaded.effort].map(|e| e.unbalanced.len())),
         });
         Ok(answers.collect())
     }

@@ -266,3 +266,143 @@ impl NullaryFnOnce for Adding<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{Rotation3, Vector3, vector};
+    use rand::rngs::StdRng;
+    use rand::{RngExt, SeedableRng};
+
+    use super::*;
+    use crate::frame::contact::Run;
+    use crate::frame::equations::Kept;
+    use crate::frame::touch::{Shape, Touch};
+    use crate::frame::{Frame, Law, Moduli, Profile, assemble_sparse};
+    use crate::section::Section;
+
+    /// Two rods side by side, each held at one end, that touch at three places.
+    fn rods() -> Frame {
+        let mut frame = Frame::default();
+        for (rod, held) in [0, 3].into_iter().enumerate() {
+            let aside = rod as f64 * vector![1.0, 6.0, 3.0];
+            let nodes = [0.0, 30.0, 55.0, 90.0].map(|x| {
+                let place = aside + vector![x, 0.1 * x, 0.001 * x * x];
+                frame.add_node("node", place)
+            });
+            let moduli = Moduli {
+                youngs: 1e5,
+                shear: 4e4,
+            };
+            for ends in nodes.windows(2) {
+                let profile = Profile::Prismatic(Section::circle(3.0, 0.3));
+                let ends = [ends[0], ends[1]];
+                frame.add_member("member", ends, Vector3::z(), moduli, profile);
+            }
+            frame.fix(nodes[held]);
+        }
+        for place in 0..3 {
+            let at = frame.nodes[place].position + vector![0.0, 2.0, 1.0];
+            let axes = Rotation3::from_euler_angles(0.3, 0.2 * place as f64, -0.7);
+            let law = Law::Touch(Touch {
+                shape: Shape::Face { gap: 0.0 },
+                stiffness: 0.0,
+                friction: 0.0,
+                shear_stiffness: 0.0,
+            });
+            let coupling = frame.add_coupling("contact", [place, place + 4], at, law);
+            frame.couplings[coupling].axes = *axes.matrix();
+        }
+        frame
+    }
+
+    /// Second witness: the equations of the whole frame, dense. Tolerance 1e-9: rounding, the
+    /// rods being 1e5 times as stiff along as across.
+    #[test]
+    fn contacts_step_as_the_whole_frame_does() {
+        let frame = rods();
+        let run = Run::with(&frame, &mut Kept::default(), 0);
+        let mut run = run.unwrap_or_else(|error| panic!("{error}"));
+        let mut chance = StdRng::seed_from_u64(5);
+        let mut even = |size: f64| size * chance.random_range(-1.0..1.0);
+        let half = Matrix6::from_fn(|_, _| even(30.0));
+        let stiffnesses = vec![Some(half * half.transpose()), None, None];
+        let (factor, pivots) = run.factor(&stiffnesses);
+        let mut flexibility = Flexibility::new(stiffnesses, factor, pivots);
+        // One has changed, one not symmetrically has come, one does no more than push.
+        let mut stiffness = [
+            Matrix6::from_fn(|_, _| even(200.0)),
+            Matrix6::zeros(),
+            Matrix6::zeros(),
+        ];
+        stiffness[1].fixed_view_mut::<2, 3>(1, 0).fill(150.0);
+        let changes: Vec<Change> = (0..3)
+            .map(|contact| Change {
+                contact,
+                force: Vector6::from_fn(|_, _| even(50.0)),
+                stiffness: stiffness[contact],
+            })
+            .collect();
+
+        let touching = Touching {
+            equations: &run.equations,
+            contacts: &run.contacts,
+        };
+        let count = 6 * frame.nodes.len();
+        let mut linear = frame.clone();
+        for (coupling, stiffness) in linear.couplings.iter_mut().zip(&flexibility.stiffnesses) {
+            coupling.law = Law::Stiffness(Box::new(stiffness.unwrap_or_default()));
+        }
+        let dense = assemble_sparse(&linear).unwrap_or_else(|error| panic!("{error}"));
+        let dense = DMatrix::from(&dense);
+        let mut seen = DMatrix::zeros(18, count);
+        for freedom in (0..count).filter(|at| !run.equations.held[at / 6][at % 6]) {
+            let mut unit = vec![lanes::nothing::<1>(); frame.nodes.len()];
+            unit[freedom / 6][freedom % 6][0] = 1.0;
+            let motions = touching.motions(&unit);
+            let column = motions.as_flattened().as_flattened();
+            seen.column_mut(freedom).copy_from_slice(column);
+        }
+        let unbalanced =
+            DVector::from_fn(count, |at, _| match run.equations.held[at / 6][at % 6] {
+                true => 0.0,
+                false => even(20.0),
+            });
+        let by_six = |motions: DVector<f64>| -> Vec<Vector6<f64>> {
+            let motions = motions.as_slice().chunks_exact(6);
+            motions.map(Vector6::from_column_slice).collect()
+        };
+        let solved = |matrix: &DMatrix<f64>, right: &DVector<f64>| {
+            matrix.clone().lu().solve(right).expect("a held frame")
+        };
+        let coming = by_six(&seen * solved(&dense, &unbalanced));
+        let step = flexibility.step(touching, &coming, &changes);
+
+        let end_to_end = |forces: &[Vector6<f64>]| {
+            DVector::from_iterator(18, forces.iter().flat_map(|force| force.iter().copied()))
+        };
+        let forces: Vec<Vector6<f64>> = changes.iter().map(|change| change.force).collect();
+        let forces = end_to_end(&forces);
+        let mut stiff = DMatrix::zeros(18, 18);
+        for (contact, stiffness) in stiffness.iter().enumerate() {
+            let at = 6 * contact;
+            stiff.fixed_view_mut::<6, 6>(at, at).copy_from(stiffness);
+        }
+        let whole = &dense + seen.transpose() * &stiff * &seen;
+        let moved = solved(&whole, &(&unbalanced - seen.transpose() * &forces));
+        let expected = by_six(&seen * &moved);
+        let pushing = by_six(&forces + &stiff * (&seen * &moved));
+        let pushed = flexibility.pushed(touching, &step.forces);
+        let against = solved(&dense, &(seen.transpose() * end_to_end(&pushing)));
+        let places = [
+            (&step.motions, &expected),
+            (&step.forces, &pushing),
+            (&pushed, &by_six(-against)),
+        ];
+        for (is, should) in places {
+            let size = should.iter().map(|v| v.amax()).fold(0.0, f64::max);
+            for (is, should) in is.iter().zip(should) {
+                assert!((is - should).amax() <= 1e-9 * size, "{is} {should}");
+            }
+        }
+    }
+}

@@ -237,9 +237,15 @@ fn each_load_comes_on_from_the_first_stage() {
         let first = stage(&sample.put_in, false);
         let then = [stage(&other, true), stage(&sample.serve, true)];
         let (_, each) = settle_each(&sample.frame, &first, &then).expect("it comes to rest");
-        for (stage, settled) in then.into_iter().zip(each) {
+        let both = then.into_iter().zip(each).enumerate();
+        for (place, (stage, settled)) in both {
             let alone = settle(&sample.frame, &[first, stage]).expect("it comes to rest");
-            assert_eq!(alone[1].solution, settled.solution, "seed {seed}");
+            let alone = &alone[1];
+            assert_eq!(alone.solution, settled.solution, "seed {seed}");
+            // The second finds the equations of the first still there.
+            let efforts = [settled.effort, alone.effort.clone()];
+            let [with, without] = efforts.map(|effort| effort.factorisations);
+            assert_eq!(with < without, place > 0, "seed {seed}: {with}, {without}");
         }
     }
 }
@@ -349,6 +355,38 @@ fn rest_on_a_smooth_wall_is_undetermined() {
         error,
         SolveError::Undetermined {
             case: "down".into(),
+            node: "slider".into(),
+            motion: "move along x",
+        }
+    );
+}
+
+/// A part that a stop alone has held, and that the stop has left, is held by nothing.
+#[test]
+fn what_a_stop_has_left_is_undetermined() {
+    let mut frame = Frame::default();
+    let ground = frame.add_node("ground", Vector3::zeros());
+    let slider = frame.add_node("slider", Vector3::zeros());
+    frame.fix(ground);
+    let mut axes = [AxisLaw::Spring(1e3); 6];
+    axes[0] = AxisLaw::StopAhead {
+        stiffness: 1e3,
+        gap: 0.0,
+    };
+    frame.add_coupling("stop", [ground, slider], Vector3::zeros(), Law::Axes(axes));
+    let press = LoadCase::named("press").with_force(slider, Vector3::x() * 10.0);
+    let leave = LoadCase::named("leave").with_movement(ground, 0, 1.0);
+    let stages = [&press, &leave].map(|case| Stage {
+        case,
+        steps: 1,
+        friction: true,
+    });
+    assert!(settle(&frame, &stages[..1]).is_ok());
+    let error = settle(&frame, &stages).expect_err("nothing holds it any more");
+    assert_eq!(
+        error,
+        SolveError::Undetermined {
+            case: "leave".into(),
             node: "slider".into(),
             motion: "move along x",
         }

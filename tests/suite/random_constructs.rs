@@ -51,8 +51,8 @@ fn random_case(seed: u64) -> Case {
     case::parse(&text, "random.toml").unwrap_or_else(|error| panic!("{error}\n{text}"))
 }
 
-/// Factorisations of putting in and of loading, for every stiffness test and activity.
-fn factorisations(case: &Case) -> Vec<[usize; 2]> {
+/// Iterations of putting in and of loading, for every stiffness test and activity.
+fn iterations(case: &Case) -> Vec<[usize; 2]> {
     let mut setups: Vec<Setup> = stiffness_setups(&case.clavicle).to_vec();
     for activity in &case.activities {
         setups.extend(activity.setups(&case.patient, &case.clavicle, case.fracture.position));
@@ -65,7 +65,7 @@ fn factorisations(case: &Case) -> Vec<[usize; 2]> {
             .unwrap_or_else(|error| panic!("{}, {name}: {error}", case.title));
         responses
             .iter()
-            .flat_map(|r| r.factorisations().collect::<Vec<_>>())
+            .flat_map(|r| r.iterations().collect::<Vec<_>>())
             .collect::<Vec<_>>()
     });
     solved.collect()
@@ -94,7 +94,7 @@ fn shipped_constructs_settle() {
             .is_some_and(|extension| extension == "toml")
         {
             let case = case::read(&path).unwrap_or_else(|error| panic!("{error}"));
-            counts.extend(factorisations(&case));
+            counts.extend(iterations(&case));
         }
     }
     assert_cheap(counts);
@@ -104,7 +104,7 @@ fn shipped_constructs_settle() {
 fn random_constructs_settle() {
     assert_cheap(
         (0..60)
-            .flat_map(|seed| factorisations(&random_case(seed)))
+            .flat_map(|seed| iterations(&random_case(seed)))
             .collect(),
     );
 }
