@@ -161,39 +161,12 @@ impl Flexibility {
         for change in changes {
             forces[change.contact] = change.force;
         }
-        let count = changed.len();
-        let right = DVector::from_iterator(
-            count,
-            changed.iter().map(|&(Change { contact, .. }, freedom)| {
-                let pushed = |&(by, along): &(&Change, usize)| {
-                    self.column(by.contact, along)[*contact][freedom][0] * by.force[along]
-                };
-                coming[*contact][freedom] + pushing.iter().map(pushed).sum::<f64>()
-            }),
-        );
-        let mut entries = vec![0.0; count * count];
-        for (column, &(by, freedom)) in changed.iter().enumerate() {
-            let entries = &mut entries[column * count..][..count];
-            entries[column] = 1.0;
-            for (along, stiffness) in by.stiffness.data.0[freedom].iter().enumerate() {
-                if *stiffness == 0.0 {
-                    continue;
-                }
-                let answers = self.column(by.contact, along);
-                for (entry, (at, freedom)) in entries.iter_mut().zip(&changed) {
-                    *entry -= answers[at.contact][*freedom][0] * stiffness;
-                }
-            }
-        }
-        let matrix = DMatrix::from_vec(count, count, entries);
-        // Of no equations at all the decomposition makes a panic.
-        let solved = (count > 0).then(|| matrix.lu().solve(&right)).flatten();
-        if let Some(motions) = solved {
+        if let Some(motions) = self.solve(coming, &changed, &pushing) {
             for (&(change, freedom), motion) in changed.iter().zip(motions.iter()) {
-                for (force, stiffness) in forces[change.contact]
-                    .iter_mut()
-                    .zip(&change.stiffness.data.0[freedom])
-                {
+                let stiffnesses = &change.stiffness.data.0[freedom];
+                let forces = forces[change.contact].iter_mut().zip(stiffnesses);
+                // Nothing of what is not a number is nothing.
+                for (force, stiffness) in forces.filter(|(_, stiffness)| **stiffness != 0.0) {
                     *force += stiffness * motion;
                 }
             }
@@ -209,6 +182,41 @@ impl Flexibility {
             motions: lanes::lane_of(&motions, 0),
             forces,
         }
+    }
+
+    /// `(1 + C D) δq = h − C f` along the freedoms in which contacts have changed.
+    ///
+    /// * `pushing`: freedoms along which there is a force, `f`
+    fn solve(
+        &self,
+        coming: &[Vector6<f64>],
+        changed: &[(&Change, usize)],
+        pushing: &[(&Change, usize)],
+    ) -> Option<DVector<f64>> {
+        let count = changed.len();
+        if count == 0 {
+            return None;
+        }
+        let right = changed.iter().map(|&(Change { contact, .. }, freedom)| {
+            let pushed = |&(by, along): &(&Change, usize)| {
+                self.column(by.contact, along)[*contact][freedom][0] * by.force[along]
+            };
+            coming[*contact][freedom] + pushing.iter().map(pushed).sum::<f64>()
+        });
+        let right = DVector::from_iterator(count, right);
+        let mut entries = vec![0.0; count * count];
+        for (column, &(by, freedom)) in changed.iter().enumerate() {
+            let entries = &mut entries[column * count..][..count];
+            entries[column] = 1.0;
+            let stiffnesses = by.stiffness.data.0[freedom].iter().enumerate();
+            for (along, stiffness) in stiffnesses.filter(|(_, stiffness)| **stiffness != 0.0) {
+                let answers = self.column(by.contact, along);
+                for (entry, (at, freedom)) in entries.iter_mut().zip(changed) {
+                    *entry -= answers[at.contact][*freedom][0] * stiffness;
+                }
+            }
+        }
+        DMatrix::from_vec(count, count, entries).lu().solve(&right)
     }
 
     /// Motions of all contacts under a unit force of one of them.
@@ -335,10 +343,11 @@ mod tests {
             Matrix6::zeros(),
         ];
         stiffness[1].fixed_view_mut::<2, 3>(1, 0).fill(150.0);
+        let forces = [50.0, 0.0, 50.0].map(|size| Vector6::from_fn(|_, _| even(size)));
         let changes: Vec<Change> = (0..3)
             .map(|contact| Change {
                 contact,
-                force: Vector6::from_fn(|_, _| even(50.0)),
+                force: forces[contact],
                 stiffness: stiffness[contact],
             })
             .collect();
@@ -380,7 +389,6 @@ mod tests {
         let end_to_end = |forces: &[Vector6<f64>]| {
             DVector::from_iterator(18, forces.iter().flat_map(|force| force.iter().copied()))
         };
-        let forces: Vec<Vector6<f64>> = changes.iter().map(|change| change.force).collect();
         let forces = end_to_end(&forces);
         let mut stiff = DMatrix::zeros(18, 18);
         for (contact, stiffness) in stiffness.iter().enumerate() {
@@ -404,5 +412,9 @@ mod tests {
                 assert!((is - should).amax() <= 1e-9 * size, "{is} {should}");
             }
         }
+
+        // What is not a number stays none, and is no panic.
+        let spoilt = flexibility.step(touching, &[Vector6::repeat(f64::NAN); 3], &changes);
+        assert!(spoilt.motions[0][0].is_nan());
     }
 }

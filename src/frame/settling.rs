@@ -33,7 +33,7 @@ use super::balance::Balance;
 use super::contact::Run;
 use super::course::{Ahead, Answers, Course, Expected, closing, presses};
 use super::equations::{Loading, larger, magnitude, ratio};
-use super::flexibility::Change;
+use super::flexibility::{Change, Touching};
 use super::interior::Interior;
 use super::lanes::{self, Lanes};
 use super::law::Status;
@@ -65,6 +65,7 @@ const POINTLESS: f64 = 1e-14;
 /// Where surfaces rub, a step moves a body in a hole by no more than this share of the distance
 /// over which directions change.
 const LONGEST_STEP: f64 = 0.3;
+
 /// Why a step did not converge.
 pub(crate) struct Failure {
     /// The coupling that changes most from one iteration to the next.
@@ -196,9 +197,18 @@ impl Run<'_> {
             presses,
             answers,
         } = ahead;
-        let mut flexibility = self.flexibility.take().expect("set out with it");
-        let step = flexibility.step(self.touching(), &course.coming, changes);
-        self.flexibility = Some(flexibility);
+        let Run {
+            equations,
+            contacts,
+            flexibility,
+            ..
+        } = self;
+        let flexibility = flexibility.as_mut().expect("set out with it");
+        let touching = Touching {
+            equations,
+            contacts,
+        };
+        let step = flexibility.step(touching, &course.coming, changes);
         let share = self.share(&course.motions, &step.motions);
         let mut pressing = presses.iter().peekable();
         for ((at, bearing), closing) in bearings.iter().zip(closing(bearings, &step.motions)) {
