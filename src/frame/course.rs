@@ -3,6 +3,7 @@
 use nalgebra::{Vector3, Vector6};
 
 use super::flexibility::{Change, Step, Stiffnesses};
+use super::lanes::Lanes;
 use super::law::{Answer, Bearing, Press, Pressing};
 
 /// A force that is less than this share of what it is the difference of is rounding.
@@ -33,7 +34,7 @@ pub(crate) struct Course {
     pub first_motions: Vec<Vector6<f64>>,
     pub first_forces: Vec<Vector6<f64>>,
     /// Displacements that what was unbalanced at the start leads to, and the share of them gone.
-    pub displacements: Vec<Vector6<f64>>,
+    pub displacements: Vec<Lanes<1>>,
     pub gone: f64,
     /// What those have still to move contacts by.
     pub coming: Vec<Vector6<f64>>,

@@ -112,16 +112,12 @@ impl Flexibility {
     }
 
     /// Displacements that unbalanced forces lead to.
-    pub fn displacements(
-        &self,
-        equations: &Equations,
-        unbalanced: &[Lanes<1>],
-    ) -> Vec<Vector6<f64>> {
-        lanes::lane_of(&equations.step(&self.factor, unbalanced), 0)
+    pub fn displacements(&self, equations: &Equations, unbalanced: &[Lanes<1>]) -> Vec<Lanes<1>> {
+        equations.step(&self.factor, unbalanced)
     }
 
     /// Displacements that forces of contacts, coupling axes, lead to.
-    pub fn pushed(&self, touching: Touching, forces: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
+    pub fn pushed(&self, touching: Touching, forces: &[Vector6<f64>]) -> Vec<Lanes<1>> {
         let mut unbalanced = vec![lanes::nothing(); touching.equations.frame.nodes.len()];
         for (contact, force) in forces.iter().enumerate() {
             if *force != Vector6::zeros() {
@@ -399,7 +395,7 @@ mod tests {
         let moved = solved(&whole, &(&unbalanced - seen.transpose() * &forces));
         let expected = by_six(&seen * &moved);
         let pushing = by_six(&forces + &stiff * (&seen * &moved));
-        let pushed = flexibility.pushed(touching, &step.forces);
+        let pushed = lanes::lane_of(&flexibility.pushed(touching, &step.forces), 0);
         let against = solved(&dense, &(seen.transpose() * end_to_end(&pushing)));
         let places = [
             (&step.motions, &expected),

@@ -35,7 +35,7 @@ use super::course::{Ahead, Answers, Course, Expected, closing, presses};
 use super::equations::{Loading, larger, magnitude, ratio};
 use super::flexibility::{Change, Touching};
 use super::interior::Interior;
-use super::lanes::{self, Lanes};
+use super::lanes;
 use super::law::Status;
 
 /// Largest unbalanced force accepted, as a share of those that act.
@@ -115,7 +115,7 @@ impl Run<'_> {
             self.effort.unbalanced.push(left);
             let stays = left > BETTER * least;
             if left <= TOLERANCE || stays && self.is_rounding(&balance) {
-                self.come_to_rest();
+                self.come_to_rest(&motions, &answers);
                 return Ok(());
             }
             if tries == most || left.is_nan() {
@@ -169,8 +169,7 @@ impl Run<'_> {
     ) -> Course {
         let flexibility = self.flexibility();
         let displacements = flexibility.displacements(&self.equations, &balance.unbalanced);
-        let in_lanes: Vec<Lanes<1>> = displacements.iter().map(lanes::alike).collect();
-        let coming = lanes::lane_of(&self.touching().motions(&in_lanes), 0);
+        let coming = lanes::lane_of(&self.touching().motions(&displacements), 0);
         Course {
             first_motions: motions.clone(),
             first_forces: answers.spread(|answer| answer.force),
@@ -244,6 +243,7 @@ impl Run<'_> {
         let pushed = self.flexibility().pushed(self.touching(), &course.extra);
         let moved = course.displacements.iter().zip(&pushed);
         for (place, (motion, pushed)) in self.displacements.iter_mut().zip(moved) {
+            let [motion, pushed] = [motion, pushed].map(|lanes| lanes::lane(lanes, 0));
             *place += motion * course.gone + pushed;
         }
     }
@@ -343,10 +343,10 @@ impl Run<'_> {
     }
 
     /// After a step has converged: friction and grips start anew from where they are.
-    fn come_to_rest(&mut self) {
-        let motions = self.motions();
-        let answers = self.answers(&motions, None);
-        for (contact, motion) in self.contacts.iter_mut().zip(&motions) {
+    ///
+    /// * `motions`, `answers`: of the contacts there
+    fn come_to_rest(&mut self, motions: &[Vector6<f64>], answers: &Answers) {
+        for (contact, motion) in self.contacts.iter_mut().zip(motions) {
             contact.status = Status::Open;
             contact.anchor = *motion;
         }
